@@ -1,0 +1,33 @@
+#pragma once
+
+#include <filesystem>
+
+#include "platewise/density/to_density.h"
+#include "platewise/locate/locate_plate.h"
+#include "platewise/pipeline/plate_score.h"
+#include "platewise/read/read_scan.h"
+
+namespace platewise {
+
+// What the user said about one scan.
+struct ScoreOptions {
+  PlateKind kind = PlateKind::tintype;
+  std::optional<Light> light;  // default: a negative is transmitted, the others reflected
+  Backing backing = Backing::black;
+  PlateState state = PlateState::varnished;
+  ReadOptions read;
+  LocateOptions locate;
+  std::optional<DeviceCurve> device;
+  std::optional<std::filesystem::path> flat;
+  std::vector<PlateCurve> curves;
+  PlateSettings settings;
+  std::string note;
+};
+
+// Reads and scores one plate: the one place that knows the order of the stages.
+[[nodiscard]] Result<PlateScore> score_plate(const std::filesystem::path& path, const ScoreOptions& options);
+
+// The same from a scan already read.
+[[nodiscard]] Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options);
+
+}  // namespace platewise

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+
+#include "platewise/core/names.h"
+#include "platewise/core/result.h"
+#include "platewise/read/scan.h"
+
+namespace platewise {
+
+// How 16-bit values without a profile are meant: scanner software writes either. Linear is the default
+// because a 16-bit file without a profile is nearly always a raw scan.
+enum class UnprofiledSixteenBit { linear, gamma };
+template <>
+struct Names<UnprofiledSixteenBit> {
+  static constexpr std::string_view all[] = {"linear", "gamma"};
+};
+
+struct ReadOptions {
+  double working_px_per_mm = 12.0;           // where the resolution is credible
+  std::optional<double> plate_long_side_mm;  // known plate size: keeps large plates from growing the memory
+  double working_pixels_max = 6e6;           // whatever the resolution says
+  double scan_pixels_max = 4e9;              // refuse larger files
+  UnprofiledSixteenBit unprofiled_16_bit = UnprofiledSixteenBit::linear;
+  bool inverted = false;  // the scan was turned into a positive: undo it on the code values
+  std::function<void(double)> progress = {};  // 0..1, called now and then from any thread; may be empty
+};
+
+// Starts the picture library once for the process and blocks its untrusted loaders. main owns one.
+class PictureLibrary {
+ public:
+  explicit PictureLibrary(const char* program_name);
+  ~PictureLibrary();
+  PictureLibrary(const PictureLibrary&) = delete;
+  PictureLibrary& operator=(const PictureLibrary&) = delete;
+};
+
+// Reads a scan in one streaming pass: decodes, undoes the profile's tone curve, and averages linear
+// light into working pixels while keeping each one's least and greatest value.
+// TIFF 8/16 bit, PNG, JPEG, HEIC, JPEG 2000, WebP; grey or RGB, alpha dropped with a warning.
+// Fails with a Problem naming the file when it is missing, empty, a folder, not a picture, truncated,
+// over the pixel limit, or of a kind that carries no density (CMYK, more than 4 channels).
+[[nodiscard]] Result<Scan> read_scan(const std::filesystem::path& path, const ReadOptions& options = {});
+
+}  // namespace platewise

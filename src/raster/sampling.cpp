@@ -1,0 +1,90 @@
+#include "platewise/raster/sampling.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+namespace platewise {
+namespace {
+
+constexpr float kNone = std::numeric_limits<float>::quiet_NaN();
+
+// Source pixels per target pixel at the target's centre.
+double shrink_at_centre(const Homography& source_from_target, int width, int height) {
+  const Point centre{width / 2.0, height / 2.0};
+  const Point here = source_from_target(centre);
+  const double along_x = distance(here, source_from_target(centre + Point{1, 0}));
+  const double along_y = distance(here, source_from_target(centre + Point{0, 1}));
+  return std::sqrt(along_x * along_y);
+}
+
+}  // namespace
+
+cv::Mat resampled(const cv::Mat& source, const Homography& source_from_target, int width, int height) {
+  const int factor =
+      std::max(1, static_cast<int>(std::lround(shrink_at_centre(source_from_target, width, height))));
+  cv::Mat shrunk = source;
+  if (factor > 1) {
+    const cv::Size size((source.cols + factor - 1) / factor, (source.rows + factor - 1) / factor);
+    cv::Mat padded;
+    cv::copyMakeBorder(source, padded, 0, size.height * factor - source.rows, 0,
+                       size.width * factor - source.cols, cv::BORDER_REPLICATE);
+    cv::resize(padded, shrunk, size, 0, 0, cv::INTER_AREA);
+  }
+  cv::Mat map_x(height, width, CV_32FC1);
+  cv::Mat map_y(height, width, CV_32FC1);
+  for (int y = 0; y < height; ++y) {
+    for (int x = 0; x < width; ++x) {
+      const Point p = source_from_target({x + 0.5, y + 0.5});
+      const bool inside = p.x >= 0 && p.y >= 0 && p.x < source.cols && p.y < source.rows;
+      map_x.at<float>(y, x) = inside ? static_cast<float>(p.x / factor - 0.5) : -10.0F;
+      map_y.at<float>(y, x) = inside ? static_cast<float>(p.y / factor - 0.5) : -10.0F;
+    }
+  }
+  cv::Mat target;
+  cv::remap(shrunk, target, map_x, map_y, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  target.setTo(cv::Scalar::all(kNone), map_x < -5.0F);
+  return target;
+}
+
+cv::Mat aperture_mean(const cv::Mat& image, int size) {
+  cv::Mat valid = image == image;
+  cv::Mat values = image.clone();
+  values.setTo(0.0F, ~valid);
+  cv::Mat weight;
+  valid.convertTo(weight, CV_32F, 1.0 / 255.0);
+  cv::Mat sum;
+  cv::Mat count;
+  cv::boxFilter(values, sum, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+  cv::boxFilter(weight, count, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+  cv::Mat mean;
+  cv::divide(sum, count, mean);
+  mean.setTo(kNone, count < 0.5F);
+  return mean;
+}
+
+double pixel_noise(const cv::Mat& image, const Mask& where) {
+  const cv::Mat mask = (cv::Mat_<float>(3, 3) << 1, -2, 1, -2, 4, -2, 1, -2, 1);
+  cv::Mat curvature;
+  cv::filter2D(image, curvature, CV_32F, mask, {-1, -1}, 0, cv::BORDER_REPLICATE);
+  std::vector<float> magnitudes;
+  for (int y = 0; y < image.rows; ++y) {
+    for (int x = 0; x < image.cols; ++x) {
+      const float value = curvature.at<float>(y, x);
+      if (std::isfinite(value) && (where.empty() || where.inside.at<std::uint8_t>(y, x) != 0)) {
+        magnitudes.push_back(std::abs(value));
+      }
+    }
+  }
+  constexpr std::size_t kEnough = 100;
+  if (magnitudes.size() < kEnough) return 0.0;
+  const auto middle = magnitudes.begin() + static_cast<std::ptrdiff_t>(magnitudes.size() / 2);
+  std::nth_element(magnitudes.begin(), middle, magnitudes.end());
+  constexpr double kMaskGain = 6.0;           // root of the sum of squares of the mask
+  constexpr double kSigmaPerMedian = 1.4826;  // Gaussian
+  return kSigmaPerMedian * static_cast<double>(*middle) / kMaskGain;
+}
+
+}  // namespace platewise
