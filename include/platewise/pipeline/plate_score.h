@@ -21,6 +21,7 @@ struct PlateScore {
   PlateKind kind = PlateKind::tintype;
   Light light = Light::reflected;
   PlateSettings settings;
+  std::vector<PlateCurve> curves;  // the photographer's own, if given
   std::string note;
   PlateOutline outline;
   std::optional<PlateDensity> density;  // the rectified picture, kept for overlays and the report

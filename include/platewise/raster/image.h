@@ -39,4 +39,11 @@ struct Mask {
   }
 };
 
+// A picture for eyes: CV_8UC3 in R,G,B order, display-encoded (sRGB).
+struct ColourPicture {
+  cv::Mat rgb;
+
+  [[nodiscard]] bool empty() const { return rgb.empty(); }
+};
+
 }  // namespace platewise

@@ -1,0 +1,102 @@
+#include "platewise/pipeline/score_plate.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "platewise/regions/find_regions.h"
+#include "platewise/tones/measure_tones.h"
+
+namespace platewise {
+namespace {
+
+void add_each_once(Warnings& all, const Warnings& more) {
+  for (const std::string& warning : more) {
+    if (std::find(all.begin(), all.end(), warning) == all.end()) all.push_back(warning);
+  }
+}
+
+Light light_of(const ScoreOptions& options) {
+  if (options.light) return *options.light;
+  return options.kind == PlateKind::negative ? Light::transmitted : Light::reflected;
+}
+
+ReadOptions read_options(const ScoreOptions& options) {
+  ReadOptions read = options.read;
+  if (const auto& size = options.locate.plate_size; size && !read.plate_long_side_mm) {
+    read.plate_long_side_mm = std::max(size->width, size->height);
+  }
+  return read;
+}
+
+Result<DensityOptions> density_options(const ScoreOptions& options) {
+  DensityOptions density{.kind = options.kind,
+                         .light = light_of(options),
+                         .backing = options.backing,
+                         .device = options.device,
+                         .px_per_mm = options.read.working_px_per_mm};
+  if (options.flat) {
+    ReadOptions flat_read = options.read;
+    flat_read.progress = {};
+    Result<Scan> flat = read_scan(*options.flat, flat_read);
+    if (!flat) return tl::make_unexpected(flat.error());
+    density.flat = std::move(*flat);
+  }
+  return density;
+}
+
+// Density, regions and tones of a plate that was found.
+Result<void> measure(PlateScore& score, const ScoreOptions& options) {
+  const Result<DensityOptions> density = density_options(options);
+  if (!density) return tl::make_unexpected(density.error());
+  Result<PlateDensity> raw = to_density(score.scan, score.outline, *density);
+  if (!raw) return tl::make_unexpected(raw.error());
+  score.regions = find_regions(raw->image, {.kind = score.kind,
+                                            .whole_frame = score.outline.source == OutlineSource::frame,
+                                            .photo = score.outline.photo});
+  score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
+  score.tones = measure_tones(
+      *score.density, *score.regions,
+      {.kind = score.kind,
+       .default_support = default_support_density(score.kind, score.light, options.backing)});
+  return {};
+}
+
+void judge(PlateScore& score, const ScoreOptions& options) {
+  score.recommendation = recommend(
+      *score.tones, {.kind = score.kind, .settings = score.settings, .curves = options.curves});
+  score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
+}
+
+}  // namespace
+
+Result<PlateScore> score_plate(const std::filesystem::path& path, const ScoreOptions& options) {
+  Result<Scan> scan = read_scan(path, read_options(options));
+  if (!scan) return tl::make_unexpected(scan.error());
+  return score_plate(std::move(*scan), options);
+}
+
+Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
+  PlateScore score{.scan = std::move(scan),
+                   .kind = options.kind,
+                   .light = light_of(options),
+                   .settings = options.settings,
+                   .curves = options.curves,
+                   .note = options.note};
+  score.outline = locate_plate(score.scan, options.locate);
+  add_each_once(score.warnings, score.scan.warnings);
+  add_each_once(score.warnings, score.outline.warnings);
+  if (score.outline.found) {
+    if (const Result<void> measured = measure(score, options); !measured) {
+      return tl::make_unexpected(measured.error());
+    }
+    judge(score, options);
+    add_each_once(score.warnings, score.density->warnings);
+    add_each_once(score.warnings, score.regions->warnings);
+    add_each_once(score.warnings, score.tones->warnings);
+    add_each_once(score.warnings, score.faults.warnings);
+  }
+  score.scan.image = {};
+  return score;
+}
+
+}  // namespace platewise
