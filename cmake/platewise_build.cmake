@@ -9,6 +9,7 @@ find_package(GTest REQUIRED)
 find_package(SQLite3 REQUIRED)
 find_package(OpenSSL REQUIRED COMPONENTS Crypto)
 pkg_check_modules(VIPS REQUIRED IMPORTED_TARGET vips)
+pkg_check_modules(LCMS REQUIRED IMPORTED_TARGET lcms2)
 
 set(CMAKE_CXX_STANDARD 20)
 set(CMAKE_CXX_STANDARD_REQUIRED ON)

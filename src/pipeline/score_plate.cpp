@@ -54,16 +54,16 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
-  score.tones = measure_tones(
-      *score.density, *score.regions,
-      {.kind = score.kind,
-       .default_support = default_support_density(score.kind, score.light, options.backing)});
+  score.tones =
+      measure_tones(*score.density, *score.regions,
+                    {.kind = score.kind,
+                     .default_support = default_support_density(score.kind, score.light, options.backing)});
   return {};
 }
 
 void judge(PlateScore& score, const ScoreOptions& options) {
-  score.recommendation = recommend(
-      *score.tones, {.kind = score.kind, .settings = score.settings, .curves = options.curves});
+  score.recommendation =
+      recommend(*score.tones, {.kind = score.kind, .settings = score.settings, .curves = options.curves});
   score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
 }
 

@@ -8,7 +8,8 @@ namespace platewise {
 // The plate upright as the scan shows it, at most `long_side_px` long. Empty when no plate was found.
 [[nodiscard]] ColourPicture plate_picture(const PlateScore& score, int long_side_px);
 
-// The same with what was found drawn on it: film edge, picture area, glare, and each fault numbered as in the JSON.
+// The same with what was found drawn on it: film edge, picture area, glare, and each fault numbered as in the
+// JSON.
 [[nodiscard]] ColourPicture plate_overlay(const PlateScore& score, int long_side_px);
 
 }  // namespace platewise
