@@ -1,0 +1,41 @@
+#pragma once
+
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace platewise::published {
+
+// Published and independently computed figures carried with the tests; each file names its source in its
+// first lines.
+
+[[nodiscard]] inline nlohmann::json json(const std::string& name) {
+  std::ifstream file(std::string(PLATEWISE_TESTS_DIR) + "/published/" + name);
+  return nlohmann::json::parse(file);
+}
+
+// Rows of a CSV without commas inside its fields; `#` lines and the header row are left out.
+[[nodiscard]] inline std::vector<std::vector<std::string>> csv(const std::string& name) {
+  std::ifstream file(std::string(PLATEWISE_TESTS_DIR) + "/published/" + name);
+  std::vector<std::vector<std::string>> rows;
+  bool header = true;
+  for (std::string line; std::getline(file, line);) {
+    if (line.empty() || line[0] == '#') continue;
+    if (header) {
+      header = false;
+      continue;
+    }
+    std::vector<std::string> fields;
+    std::istringstream cells(line);
+    for (std::string field; std::getline(cells, field, ',');) fields.push_back(field);
+    if (line.back() == ',') fields.emplace_back();
+    rows.push_back(fields);
+  }
+  return rows;
+}
+
+using Numbers = std::vector<double>;
+
+}  // namespace platewise::published
