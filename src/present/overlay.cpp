@@ -1,0 +1,94 @@
+#include "platewise/present/overlay.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+namespace platewise {
+namespace {
+
+const cv::Scalar kFilmEdge(255, 190, 0);
+const cv::Scalar kPictureEdge(0, 200, 255);
+const cv::Scalar kGlare(255, 0, 160);
+const cv::Scalar kFault(255, 60, 40);
+
+std::uint8_t srgb_code(double linear) {
+  const double clipped = std::clamp(linear, 0.0, 1.0);
+  const double code = clipped <= 0.0031308 ? 12.92 * clipped : 1.055 * std::pow(clipped, 1.0 / 2.4) - 0.055;
+  return static_cast<std::uint8_t>(std::lround(255.0 * code));
+}
+
+double display_scale(const PlateScore& score, int long_side_px) {
+  const DensityImage& plate = score.density->image;
+  return std::min(1.0, static_cast<double>(long_side_px) / std::max(plate.rows(), plate.cols()));
+}
+
+void draw_edge(cv::Mat& picture, const Mask& mask, const cv::Scalar& colour) {
+  if (mask.empty()) return;
+  cv::Mat shrunk;
+  cv::resize(mask.inside, shrunk, picture.size(), 0, 0, cv::INTER_AREA);
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(shrunk > 127, outlines, cv::RETR_LIST, cv::CHAIN_APPROX_SIMPLE);
+  cv::drawContours(picture, outlines, -1, colour, 1, cv::LINE_AA);
+}
+
+std::vector<cv::Point> pixels(const Polygon& outline_units, double px_per_unit) {
+  std::vector<cv::Point> points;
+  for (const Point& p : outline_units) {
+    points.emplace_back(static_cast<int>(std::lround(p.x * px_per_unit)),
+                        static_cast<int>(std::lround(p.y * px_per_unit)));
+  }
+  return points;
+}
+
+}  // namespace
+
+ColourPicture plate_picture(const PlateScore& score, int long_side_px) {
+  if (!score.density) return {};
+  const cv::Mat& density = score.density->image.density;
+  const double offset = score.density->offset.value;
+  cv::Mat linear(density.size(), CV_32FC1);
+  for (int y = 0; y < density.rows; ++y) {
+    for (int x = 0; x < density.cols; ++x) {
+      const float d = density.at<float>(y, x);
+      linear.at<float>(y, x) = std::isfinite(d) ? std::pow(10.0F, static_cast<float>(offset) - d) : 0.0F;
+    }
+  }
+  const double scale = display_scale(score, long_side_px);
+  if (scale < 1.0) cv::resize(linear, linear, {}, scale, scale, cv::INTER_AREA);
+  cv::Mat grey(linear.size(), CV_8UC1);
+  for (int y = 0; y < linear.rows; ++y) {
+    for (int x = 0; x < linear.cols; ++x) grey.at<std::uint8_t>(y, x) = srgb_code(linear.at<float>(y, x));
+  }
+  ColourPicture picture;
+  cv::cvtColor(grey, picture.rgb, cv::COLOR_GRAY2RGB);
+  return picture;
+}
+
+ColourPicture plate_overlay(const PlateScore& score, int long_side_px) {
+  ColourPicture picture = plate_picture(score, long_side_px);
+  if (picture.empty()) return picture;
+  const double px_per_unit = score.density->image.px_per_unit * display_scale(score, long_side_px);
+  if (score.regions) {
+    draw_edge(picture.rgb, score.regions->film, kFilmEdge);
+    draw_edge(picture.rgb, score.regions->glare, kGlare);
+    if (const auto& area = score.regions->image_area_units) {
+      cv::polylines(picture.rgb, pixels(*area, px_per_unit), true, kPictureEdge, 2, cv::LINE_AA);
+    }
+  }
+  int number = 0;
+  for (const Fault& fault : score.faults.found) {
+    const std::vector<cv::Point> outline = pixels(fault.outline_units, px_per_unit);
+    if (!outline.empty()) cv::polylines(picture.rgb, outline, true, kFault, 2, cv::LINE_AA);
+    const Point at = px_per_unit * fault.box_origin;
+    cv::putText(picture.rgb, fmt::format("{}", ++number),
+                {static_cast<int>(at.x), std::max(12, static_cast<int>(at.y) - 3)}, cv::FONT_HERSHEY_SIMPLEX, 0.5,
+                kFault, 1, cv::LINE_AA);
+  }
+  return picture;
+}
+
+}  // namespace platewise

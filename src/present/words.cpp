@@ -1,0 +1,30 @@
+#include "words.h"
+
+#include <algorithm>
+#include <array>
+
+namespace platewise::words {
+
+std::string_view diagnosis(Diagnosis word) {
+  constexpr std::array<std::string_view, kDiagnosisCount> kWords{"well exposed",
+                                                                 "under-exposed",
+                                                                 "over-exposed",
+                                                                 "under-developed",
+                                                                 "over-developed",
+                                                                 "under-exposed and over-developed",
+                                                                 "under-exposed and under-developed",
+                                                                 "over-exposed and over-developed",
+                                                                 "over-exposed and under-developed",
+                                                                 "fogged"};
+  return kWords[static_cast<std::size_t>(word)];
+}
+
+std::string_view kind(PlateKind kind) { return name_of(kind); }
+
+std::string fault(std::string_view id) {
+  std::string text(id);
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+}  // namespace platewise::words
