@@ -45,7 +45,8 @@ std::string opened(const Frame& frame, std::string_view title, std::string_view 
   return fmt::format(
       "<svg class=\"plot\" viewBox=\"0 0 {:.0f} {:.0f}\" role=\"img\"><title>{}</title><desc>{}</desc>"
       "<defs><pattern id=\"aim\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\" "
-      "patternTransform=\"rotate(45)\"><line class=\"hatch\" x1=\"0\" y1=\"0\" x2=\"0\" y2=\"8\"/></pattern></defs>",
+      "patternTransform=\"rotate(45)\"><line class=\"hatch\" x1=\"0\" y1=\"0\" x2=\"0\" "
+      "y2=\"8\"/></pattern></defs>",
       frame.width, frame.height, escaped(title), escaped(description));
 }
 
@@ -59,8 +60,9 @@ double tick_step(Span span) {
 }
 
 std::string x_axis(const Frame& frame, std::string_view label) {
-  std::string svg = fmt::format("<line class=\"axis\" x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\"/>",
-                                frame.left, frame.floor_y(), frame.width - frame.right, frame.floor_y());
+  std::string svg =
+      fmt::format("<line class=\"axis\" x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\"/>",
+                  frame.left, frame.floor_y(), frame.width - frame.right, frame.floor_y());
   const double step = tick_step(frame.x);
   for (double v = std::ceil(frame.x.low / step) * step; v <= frame.x.high + 1e-9; v += step) {
     const double x = frame.at_x(v);
@@ -76,8 +78,8 @@ std::string x_axis(const Frame& frame, std::string_view label) {
 std::string y_label(const Frame& frame, std::string_view label) {
   const double y = (frame.top + frame.floor_y()) / 2;
   return fmt::format(
-      "<text class=\"label\" text-anchor=\"middle\" transform=\"translate(16 {:.1f}) rotate(-90)\">{}</text>", y,
-      escaped(label));
+      "<text class=\"label\" text-anchor=\"middle\" transform=\"translate(16 {:.1f}) rotate(-90)\">{}</text>",
+      y, escaped(label));
 }
 
 struct Mark {
@@ -156,8 +158,8 @@ std::string bars(const Frame& frame, const DensityHistogram& histogram) {
     if (histogram.share[i] <= 0) continue;
     const double a = frame.at_x(histogram.edges[i]);
     const double b = frame.at_x(histogram.edges[i + 1]);
-    path += fmt::format("M{:.1f} {:.1f}V{:.1f}H{:.1f}V{:.1f}z", a, frame.floor_y(), frame.at_y(histogram.share[i]),
-                        b, frame.floor_y());
+    path += fmt::format("M{:.1f} {:.1f}V{:.1f}H{:.1f}V{:.1f}z", a, frame.floor_y(),
+                        frame.at_y(histogram.share[i]), b, frame.floor_y());
   }
   return fmt::format("<path class=\"bars\" d=\"{}\"/>", path);
 }
@@ -189,9 +191,9 @@ std::string histogram_svg(const PlateScore& score) {
   frame.x_falls = is_positive(score.kind);
   const auto& share = tones.histogram.share;
   frame.y = {0.0, std::max(1e-6, *std::max_element(share.begin(), share.end()) * 1.08)};
-  std::string svg =
-      opened(frame, "Tone histogram",
-             "Share of the picture by density. S support, M margin, F floor, one half mid-tone, H highlight.");
+  std::string svg = opened(
+      frame, "Tone histogram",
+      "Share of the picture by density. S support, M margin, F floor, one half mid-tone, H highlight.");
   if (aim) svg += aim_band(frame, *aim);
   svg += bars(frame, tones.histogram);
   svg += mark_lines(frame, tone_marks(tones));
@@ -217,14 +219,16 @@ std::string curve_svg(const PlateScore& score) {
   for (const PlateCurve& curve : score.curves) {
     frame.y.high = std::max(frame.y.high, 1.1 * curve.model.silver(frame.x.high));
   }
-  std::string svg = opened(frame, "Characteristic curve",
-                           "Image silver against log exposure, with the tones of this plate now and after the change.");
+  std::string svg =
+      opened(frame, "Characteristic curve",
+             "Image silver against log exposure, with the tones of this plate now and after the change.");
   constexpr int kPoints = 80;
   for (const PlateCurve& curve : score.curves) {
     std::string path;
     for (int i = 0; i <= kPoints; ++i) {
       const double x = frame.x.low + (frame.x.high - frame.x.low) * i / kPoints;
-      path += fmt::format("{}{:.1f} {:.1f}", i == 0 ? "M" : "L", frame.at_x(x), frame.at_y(curve.model.silver(x)));
+      path += fmt::format("{}{:.1f} {:.1f}", i == 0 ? "M" : "L", frame.at_x(x),
+                          frame.at_y(curve.model.silver(x)));
     }
     svg += fmt::format("<path class=\"curve\" d=\"{}\"/>", path);
   }

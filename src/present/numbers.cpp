@@ -26,7 +26,9 @@ std::string with_minus(double value, int decimals) {
 
 }  // namespace
 
-std::string density_text(double density) { return with_minus(density, 2); }
+std::string density_text(double density) {
+  return with_minus(density, 2);
+}
 
 std::string density_text(const std::optional<Quantity>& value) {
   if (!value) return std::string(words::kNotMeasured);
@@ -65,7 +67,9 @@ std::string seconds_text(double seconds) {
   return text;
 }
 
-std::string mark_text(double mark) { return fmt::format("{:.0f}", mark); }
+std::string mark_text(double mark) {
+  return fmt::format("{:.0f}", mark);
+}
 
 std::string share_text(double fraction) {
   const double percent = 100.0 * fraction;

@@ -85,8 +85,8 @@ ColourPicture plate_overlay(const PlateScore& score, int long_side_px) {
     if (!outline.empty()) cv::polylines(picture.rgb, outline, true, kFault, 2, cv::LINE_AA);
     const Point at = px_per_unit * fault.box_origin;
     cv::putText(picture.rgb, fmt::format("{}", ++number),
-                {static_cast<int>(at.x), std::max(12, static_cast<int>(at.y) - 3)}, cv::FONT_HERSHEY_SIMPLEX, 0.5,
-                kFault, 1, cv::LINE_AA);
+                {static_cast<int>(at.x), std::max(12, static_cast<int>(at.y) - 3)}, cv::FONT_HERSHEY_SIMPLEX,
+                0.5, kFault, 1, cv::LINE_AA);
   }
   return picture;
 }

@@ -19,7 +19,9 @@ std::string_view diagnosis(Diagnosis word) {
   return kWords[static_cast<std::size_t>(word)];
 }
 
-std::string_view kind(PlateKind kind) { return name_of(kind); }
+std::string_view kind(PlateKind kind) {
+  return name_of(kind);
+}
 
 std::string fault(std::string_view id) {
   std::string text(id);
