@@ -72,3 +72,26 @@ foreach(component core imgproc features2d calib3d)
     target_link_libraries(platewise_opencv_geometry INTERFACE "${OPENCV_${component}}")
   endif()
 endforeach()
+
+# Compiles tables of data/ into a module as text: data/fault_causes.csv becomes
+# `std::string_view data::fault_causes()`, declared in the generated "embedded_data.h" of that module.
+# A change of a table builds the module anew.
+function(platewise_data module)
+  set(declarations "")
+  set(definitions "")
+  foreach(file IN LISTS ARGN)
+    set(path "${PROJECT_SOURCE_DIR}/data/${file}")
+    set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS "${path}")
+    get_filename_component(name "${file}" NAME_WE)
+    file(READ "${path}" text)
+    string(APPEND declarations "std::string_view ${name}();\n")
+    string(APPEND definitions "std::string_view ${name}() { return R\"platewise(${text})platewise\"; }\n")
+  endforeach()
+  set(folder "${CMAKE_CURRENT_BINARY_DIR}/embedded")
+  file(CONFIGURE OUTPUT "${folder}/embedded_data.h" @ONLY CONTENT
+       "#pragma once\n#include <string_view>\nnamespace platewise::data {\n@declarations@}\n")
+  file(CONFIGURE OUTPUT "${folder}/embedded_data.cpp" @ONLY CONTENT
+       "#include \"embedded_data.h\"\nnamespace platewise::data {\n@definitions@}\n")
+  target_sources(platewise_${module} PRIVATE "${folder}/embedded_data.cpp")
+  target_include_directories(platewise_${module} PRIVATE "${folder}")
+endfunction()
