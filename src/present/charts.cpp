@@ -41,13 +41,19 @@ struct Frame {
   [[nodiscard]] double floor_y() const { return height - bottom; }
 };
 
-std::string opened(const Frame& frame, std::string_view title, std::string_view description) {
+// Several plates share a page: pattern names must differ.
+std::string aim_pattern(const PlateScore& score) {
+  return "aim-" + score.scan.sha256.substr(0, 12);
+}
+
+std::string opened(const Frame& frame, std::string_view title, std::string_view description,
+                   std::string_view pattern) {
   return fmt::format(
       "<svg class=\"plot\" viewBox=\"0 0 {:.0f} {:.0f}\" role=\"img\"><title>{}</title><desc>{}</desc>"
-      "<defs><pattern id=\"aim\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\" "
+      "<defs><pattern id=\"{}\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\" "
       "patternTransform=\"rotate(45)\"><line class=\"hatch\" x1=\"0\" y1=\"0\" x2=\"0\" "
       "y2=\"8\"/></pattern></defs>",
-      frame.width, frame.height, escaped(title), escaped(description));
+      frame.width, frame.height, escaped(title), escaped(description), pattern);
 }
 
 double tick_step(Span span) {
@@ -64,7 +70,10 @@ std::string x_axis(const Frame& frame, std::string_view label) {
       fmt::format("<line class=\"axis\" x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\"/>",
                   frame.left, frame.floor_y(), frame.width - frame.right, frame.floor_y());
   const double step = tick_step(frame.x);
-  for (double v = std::ceil(frame.x.low / step) * step; v <= frame.x.high + 1e-9; v += step) {
+  const int first = static_cast<int>(std::ceil(frame.x.low / step));
+  const int last = static_cast<int>(std::floor(frame.x.high / step));
+  for (int i = first; i <= last; ++i) {
+    const double v = i * step;
     const double x = frame.at_x(v);
     svg += fmt::format(
         "<line class=\"tick\" x1=\"{0:.1f}\" y1=\"{1:.1f}\" x2=\"{0:.1f}\" y2=\"{2:.1f}\"/>"
@@ -134,14 +143,15 @@ std::optional<Span> highlight_aim(const PlateScore& score) {
   return Span{tones.support_density->value - 0.95, tones.support_density->value - 0.75};
 }
 
-std::string aim_band(const Frame& frame, Span aim) {
+std::string aim_band(const Frame& frame, Span aim, std::string_view pattern) {
   const double a = frame.at_x(std::clamp(aim.low, frame.x.low, frame.x.high));
   const double b = frame.at_x(std::clamp(aim.high, frame.x.low, frame.x.high));
   if (std::abs(a - b) < 1.0) return {};
   return fmt::format(
-      "<rect class=\"aim\" fill=\"url(#aim)\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\"/>"
+      "<rect class=\"aim\" fill=\"url(#{})\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\"/>"
       "<text class=\"number\" text-anchor=\"middle\" x=\"{:.1f}\" y=\"{:.1f}\">lights aim here</text>",
-      std::min(a, b), frame.top, std::abs(a - b), frame.floor_y() - frame.top, (a + b) / 2, frame.top + 14);
+      pattern, std::min(a, b), frame.top, std::abs(a - b), frame.floor_y() - frame.top, (a + b) / 2,
+      frame.top + 14);
 }
 
 std::string veil_bracket(const Frame& frame, const Tones& tones) {
@@ -191,10 +201,11 @@ std::string histogram_svg(const PlateScore& score) {
   frame.x_falls = is_positive(score.kind);
   const auto& share = tones.histogram.share;
   frame.y = {0.0, std::max(1e-6, *std::max_element(share.begin(), share.end()) * 1.08)};
-  std::string svg = opened(
-      frame, "Tone histogram",
-      "Share of the picture by density. S support, M margin, F floor, one half mid-tone, H highlight.");
-  if (aim) svg += aim_band(frame, *aim);
+  std::string svg =
+      opened(frame, "Tone histogram",
+             "Share of the picture by density. S support, M margin, F floor, one half mid-tone, H highlight.",
+             aim_pattern(score));
+  if (aim) svg += aim_band(frame, *aim, aim_pattern(score));
   svg += bars(frame, tones.histogram);
   svg += mark_lines(frame, tone_marks(tones));
   svg += veil_bracket(frame, tones);
@@ -221,7 +232,8 @@ std::string curve_svg(const PlateScore& score) {
   }
   std::string svg =
       opened(frame, "Characteristic curve",
-             "Image silver against log exposure, with the tones of this plate now and after the change.");
+             "Image silver against log exposure, with the tones of this plate now and after the change.",
+             aim_pattern(score));
   constexpr int kPoints = 80;
   for (const PlateCurve& curve : score.curves) {
     std::string path;

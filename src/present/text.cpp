@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "numbers.h"
+#include "platewise/core/result.h"
 #include "words.h"
 
 namespace platewise {
