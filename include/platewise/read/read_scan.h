@@ -20,10 +20,12 @@ struct Names<UnprofiledSixteenBit> {
 };
 
 struct ReadOptions {
-  double working_px_per_mm = 12.0;           // where the resolution is credible
-  std::optional<double> plate_long_side_mm;  // known plate size: keeps large plates from growing the memory
-  double working_pixels_max = 6e6;           // whatever the resolution says
-  double scan_pixels_max = 4e9;              // refuse larger files
+  double working_px_per_mm = 12.0;  // where the resolution is credible
+  // Known plate size: without a credible resolution the frame's long side is taken for the plate's, so that
+  // a photo is not shrunk below working_px_per_mm.
+  std::optional<double> plate_long_side_mm;
+  double working_pixels_max = 6e6;  // whatever the resolution says
+  double scan_pixels_max = 4e9;     // refuse larger files
   UnprofiledSixteenBit unprofiled_16_bit = UnprofiledSixteenBit::linear;
   bool inverted = false;  // the scan was turned into a positive: undo it on the code values
   std::function<void(double)> progress = {};  // 0..1, called now and then from any thread; may be empty
