@@ -1,0 +1,55 @@
+#include "curve_shape.h"
+
+#include <array>
+#include <cmath>
+
+namespace platewise {
+namespace {
+
+using Parameters = Eigen::VectorXd;
+
+double softplus(double z) {
+  return z > 0.0 ? z + std::log1p(std::exp(-z)) : std::log1p(std::exp(z));
+}
+
+// Richards' sigmoid from 0 to 1 with its steepest point at x = 0 and the gradient `steepness` there.
+double leaning_sigmoid(double x, double steepness, double log_asymmetry) {
+  const double asymmetry = std::exp(log_asymmetry);
+  const double slope = steepness * std::pow(1.0 + 1.0 / asymmetry, asymmetry + 1.0);
+  return std::exp(-asymmetry * softplus(-slope * x - log_asymmetry));
+}
+
+double sigmoid(const Parameters& p, double x) {
+  return p(0) + std::exp(p(1)) * leaning_sigmoid(x - p(3), std::exp(p(2) - p(1)), p(4));
+}
+
+// The same leaning the other way: long toe and sudden shoulder where the first has sudden toe and long
+// shoulder.
+double mirrored_sigmoid(const Parameters& p, double x) {
+  return p(0) + std::exp(p(1)) * (1.0 - leaning_sigmoid(p(3) - x, std::exp(p(2) - p(1)), p(4)));
+}
+
+// A straight part between a soft toe and a soft shoulder, each with a softness of its own.
+double straight_between_bends(const Parameters& p, double x) {
+  const double gamma = std::exp(p(2));
+  const double half_length = 0.5 * std::exp(p(1)) / gamma;
+  constexpr double kUsualSharpness = 3.0;  // bends that take up most of the straight part
+  const double toe = kUsualSharpness * std::exp(p(4)) / half_length;
+  const double shoulder = kUsualSharpness * std::exp(p(5)) / half_length;
+  return p(0) + gamma * (softplus(toe * (x - p(3) + half_length)) / toe -
+                         softplus(shoulder * (x - p(3) - half_length)) / shoulder);
+}
+
+constexpr std::array<CurveShape, 3> kShapes{{
+    {"sigmoid", 1, 0.8, sigmoid},
+    {"mirrored sigmoid", 1, 0.8, mirrored_sigmoid},
+    {"straight between bends", 2, 0.6, straight_between_bends},
+}};
+
+}  // namespace
+
+std::span<const CurveShape> curve_shapes() {
+  return kShapes;
+}
+
+}  // namespace platewise
