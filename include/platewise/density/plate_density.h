@@ -4,6 +4,7 @@
 
 #include "platewise/core/quantity.h"
 #include "platewise/core/warnings.h"
+#include "platewise/density/density_errors.h"
 #include "platewise/raster/image.h"
 
 namespace platewise {
@@ -17,12 +18,13 @@ struct PlateDensity {
       lowest;  // CV_32FC1 density of the lightest source value in each pixel (specks survive the shrinking)
   cv::Mat highest;      // CV_32FC1 density of the darkest source value
   cv::Mat rgb_density;  // CV_32FC3 raw density per channel without offset, empty for grey scans
+  // Side of the square that a tone is averaged over: 5 pixels at 12 px/mm; without a scale the same share of
+  // a plate 1600 px long. Fixed on the plate, so that a finer or coarser scan measures the same tones.
+  double aperture_units = 5.0 / 12.0;
   bool calibrated = false;
-  Quantity offset;  // value is what was added; u is common to all densities of this plate
-  // u of a density on top of the offset's, from the device curve or the unknown flare: at density d it is
-  // u_at(d). Differences between nearby densities share most of it.
-  double device_u_base = 0.0;
-  double device_u_per_density = 0.0;
+  Quantity offset;       // value is what was added; u is common to all densities of this plate
+  DensityErrors errors;  // the offset's and all others that the plate's densities share
+  double flare = 0.0;    // share of full scale taken off before the logarithm; 0 with a device curve
   Warnings warnings;
 };
 
