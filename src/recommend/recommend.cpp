@@ -1,0 +1,128 @@
+#include "platewise/recommend/recommend.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "decide.h"
+#include "diagnose.h"
+#include "evidence.h"
+#include "explain.h"
+#include "platewise/recommend/exposure_arithmetic.h"
+#include "platewise/stats/random.h"
+#include "priors.h"
+#include "sampler.h"
+
+namespace platewise {
+namespace {
+
+// Development is changed at most by these factors at once (common practice: by eye it is a matter of
+// seconds, and half or double the time is another plate).
+constexpr double kLeastDevelopment = 0.5;
+constexpr double kMostDevelopment = 2.0;
+constexpr double kPercent = 100.0;
+
+// A plate says what its own hand and film did; the setting that the next plate repeats is what is advised on.
+// The scatter between the two is added to each draw.
+std::vector<ProcessState> draws_for_settings(const Evidence& evidence, const RecommendOptions& options) {
+  const Priors& prior = priors(options.kind);
+  const auto log_likelihood = [&](const Eigen::VectorXd& z) { return evidence.log_likelihood(z); };
+  const Eigen::MatrixXd z =
+      draw_posterior(evidence.dimensions(), log_likelihood, {.draws = options.draws, .seed = options.seed});
+  Random random = Random(options.seed).fork(1);
+  std::vector<ProcessState> draws;
+  draws.reserve(static_cast<std::size_t>(z.cols()));
+  for (Eigen::Index i = 0; i < z.cols(); ++i) {
+    ProcessState state = evidence.state(z.col(i));
+    state.exposure_error_stops += prior.hand_scatter.sd * random.normal();
+    state.log_development += prior.hand_scatter_development.sd * random.normal();
+    draws.push_back(state);
+  }
+  return draws;
+}
+
+struct Spread {
+  double mean = 0.0;
+  double sd = 0.0;
+};
+template <class Value>
+Spread spread(const std::vector<ProcessState>& draws, Value value) {
+  double sum = 0.0;
+  double squares = 0.0;
+  for (const ProcessState& draw : draws) {
+    sum += value(draw);
+    squares += value(draw) * value(draw);
+  }
+  const auto count = static_cast<double>(draws.size());
+  return {sum / count, std::sqrt(std::max(0.0, squares / count - sum * sum / (count * count)))};
+}
+
+Change exposure_change(const ChosenChange& chosen, const std::optional<double>& from_s) {
+  Change change{.change = chosen.change, .low = chosen.low, .high = chosen.high, .from_s = from_s};
+  if (from_s) {
+    change.to_exact_s = time_after(*from_s, chosen.change);
+    change.to_s = chosen.change == 0.0 ? *from_s : hand_exposure_s(*change.to_exact_s);
+  }
+  return change;
+}
+
+Change development_change(const ChosenChange& chosen, const std::optional<double>& from_s) {
+  const auto percent = [](double log_ratio) { return kPercent * std::expm1(log_ratio); };
+  Change change{.change = percent(chosen.change),
+                .low = percent(chosen.low),
+                .high = percent(chosen.high),
+                .from_s = from_s};
+  if (from_s) {
+    change.to_exact_s = *from_s * std::exp(chosen.change);
+    change.to_s = chosen.change == 0.0 ? *from_s : hand_development_s(*change.to_exact_s);
+  }
+  return change;
+}
+
+// A veil that came from a leak is mended at the leak; only a plate that is plainly short of light gets more.
+ChosenChange without_answering_the_leak(ChosenChange exposure) {
+  if (exposure.low <= kRightExposure_stops) exposure.change = 0.0;
+  exposure.low = std::min(exposure.low, 0.0);
+  exposure.high = std::max(exposure.high, 0.0);
+  return exposure;
+}
+
+bool says_something(const Tones& tones) {
+  return tones.range || tones.floor_over_margin || tones.fog || tones.margin_fog ||
+         (tones.highlight_density && tones.support_density);
+}
+
+}  // namespace
+
+std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptions& options) {
+  if (!says_something(tones)) return std::nullopt;
+  const Evidence evidence(tones, options);
+  const std::vector<ProcessState> draws = draws_for_settings(evidence, options);
+
+  const double limit =
+      evidence.has_own_curve() ? kLargestChangeWithCurve_stops : kLargestChangeWithoutCurve_stops;
+  ChosenChange exposure = choose_exposure(draws, {-limit, limit});
+  ChosenChange development =
+      choose_development(draws, {std::log(kLeastDevelopment), std::log(kMostDevelopment)});
+  if (options.light_leak) {
+    exposure = without_answering_the_leak(exposure);
+    development.change = 0.0;
+    development.low = std::min(development.low, 0.0);
+    development.high = std::max(development.high, 0.0);
+  }
+
+  const Spread error = spread(draws, [](const auto& draw) { return draw.exposure_error_stops; });
+  const Spread time_error = spread(draws, [](const auto& draw) { return std::expm1(draw.log_development); });
+  Recommendation advice{.exposure = exposure_change(exposure, options.settings.exposure_s),
+                        .development = development_change(development, options.settings.development_s),
+                        .exposure_error_stops = error.mean,
+                        .exposure_error_u = error.sd,
+                        .development_error_fraction = time_error.mean,
+                        .development_error_u = time_error.sd};
+  advice.probability = diagnosis_probabilities(draws, options.light_leak);
+  advice.diagnosis = likeliest(advice.probability);
+  explain(advice, tones, options, draws);
+  return advice;
+}
+
+}  // namespace platewise

@@ -1,0 +1,27 @@
+// Tries the recommender on simulated photographers and prints how soon they are right.
+// closed_loop [photographers] [seed]
+#include <cstdlib>
+#include <iostream>
+
+#include "photographers.h"
+
+int main(int argc, char** argv) {
+  using platewise::PlateKind;
+  using platewise::trial::LoopOptions;
+  const int photographers = argc > 1 ? std::atoi(argv[1]) : 200;
+  const auto seed = static_cast<std::uint64_t>(argc > 2 ? std::atoi(argv[2]) : 20);
+  for (const PlateKind kind : {PlateKind::tintype, PlateKind::negative}) {
+    for (const bool calibrated : {false, true}) {
+      for (const double start : {1.5, 3.0}) {
+        const LoopOptions options{.kind = kind,
+                                  .photographers = photographers,
+                                  .start_stops = start,
+                                  .calibrated = calibrated,
+                                  .seed = seed};
+        std::cout << platewise::name_of(kind) << (calibrated ? ", own curve" : ", no curve")
+                  << ", starts within " << start << " stops\n"
+                  << platewise::trial::closed_loop(options).table() << std::flush;
+      }
+    }
+  }
+}
