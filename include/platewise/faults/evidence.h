@@ -1,0 +1,28 @@
+#pragma once
+
+#include "platewise/core/plate.h"
+#include "platewise/density/plate_density.h"
+#include "platewise/raster/image.h"
+#include "platewise/regions/regions.h"
+
+namespace platewise {
+
+// What every detector gets, computed once. Silver grows towards the lights for both kinds of plate
+// (-density on a positive, density on a negative), so that a bare spot is always a low value.
+struct Evidence {
+  PlateKind kind = PlateKind::tintype;
+  double px_per_unit = 1.0;
+  bool millimetres = true;
+  cv::Mat silver;  // CV_32FC1; outside the film: the nearest film's value
+  cv::Mat
+      most_silver;  // CV_32FC1 of the lightest source value in each pixel (positives; densest for negatives)
+  cv::Mat least_silver;  // CV_32FC1
+  Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
+  double grain = 0.0;    // one sigma of a single pixel, robust over the whole film
+  const Regions* regions = nullptr;  // never null; outlives the detectors
+};
+
+[[nodiscard]] Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind kind,
+                                bool millimetres);
+
+}  // namespace platewise

@@ -1,0 +1,24 @@
+#include <array>
+
+#include "detectors/detectors.h"
+#include "platewise/faults/detector.h"
+
+namespace platewise {
+namespace {
+
+constexpr std::array<std::string_view, 2> kUncovered{"uncovered_corner", "tear_hole"};
+constexpr std::array<std::string_view, 3> kSpecks{"pinhole", "dust_speck", "comet"};
+
+const std::array kDetectors{
+    Detector{"bare support at corners and edges, and holes torn in the film", kUncovered, 4.0,
+             fault_detectors::uncovered},
+    Detector{"pinholes, dust and comets", kSpecks, 2.0, fault_detectors::specks},
+};
+
+}  // namespace
+
+std::span<const Detector> detectors() {
+  return kDetectors;
+}
+
+}  // namespace platewise

@@ -1,0 +1,12 @@
+#pragma once
+
+#include <vector>
+
+#include "platewise/faults/detector.h"
+
+namespace platewise::fault_detectors {
+
+[[nodiscard]] std::vector<Candidate> uncovered(const Evidence& evidence);
+[[nodiscard]] std::vector<Candidate> specks(const Evidence& evidence);
+
+}  // namespace platewise::fault_detectors

@@ -1,0 +1,148 @@
+#include "platewise/faults/find_faults.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <set>
+
+#include "platewise/faults/detector.h"
+#include "platewise/knowledge/fault_table.h"
+#include "platewise/stats/random.h"
+
+namespace platewise {
+namespace {
+
+constexpr int kWidth = 600;
+constexpr int kHeight = 480;
+constexpr double kPxPerMm = 12.0;
+constexpr double kGrain = 0.03;
+
+struct Drawn {
+  PlateDensity plate;
+  Regions regions;
+};
+
+// An even grey plate with white grain: the background on which chance alone acts.
+Drawn grain_plate(std::uint64_t seed, double grain = kGrain) {
+  Drawn drawn;
+  cv::Mat density(kHeight, kWidth, CV_32FC1);
+  Random random(seed);
+  for (int y = 0; y < kHeight; ++y) {
+    for (int x = 0; x < kWidth; ++x) density.at<float>(y, x) = static_cast<float>(random.normal(0.9, grain));
+  }
+  drawn.plate.image = {density, kPxPerMm};
+  drawn.plate.lowest = density;
+  drawn.plate.highest = density;
+  const cv::Mat all(kHeight, kWidth, CV_8UC1, cv::Scalar(255));
+  drawn.regions.plate.inside = all;
+  drawn.regions.film.inside = all;
+  drawn.regions.picture.inside = all;
+  return drawn;
+}
+
+void draw_disc(Drawn& drawn, cv::Point2d centre, double radius_px, double change) {
+  cv::Mat disc(kHeight, kWidth, CV_32FC1, cv::Scalar(0));
+  constexpr int kShift = 4;  // sub-pixel drawing
+  cv::circle(disc, cv::Point(cv::Point2d(centre * 16.0)), static_cast<int>(std::lround(radius_px * 16)),
+             cv::Scalar(change), cv::FILLED, cv::LINE_8, kShift);
+  drawn.plate.image.density += disc;  // lowest and highest share these pixels
+}
+
+std::size_t found_near(const Faults& faults, cv::Point2d centre, std::string_view id = {}) {
+  std::size_t count = 0;
+  for (const Fault& fault : faults.found) {
+    const double x = (fault.box_origin.x + fault.box_width / 2) * kPxPerMm;
+    const double y = (fault.box_origin.y + fault.box_height / 2) * kPxPerMm;
+    count += std::hypot(x - centre.x, y - centre.y) < 12 && (id.empty() || fault.id == id);
+  }
+  return count;
+}
+
+TEST(Faults, ChanceAloneGivesAtMostTheStatedNumberOfFalseFaults) {
+  std::size_t found = 0;
+  constexpr int kPlates = 10;
+  for (int seed = 1; seed <= kPlates; ++seed) {
+    const Drawn drawn = grain_plate(static_cast<std::uint64_t>(seed));
+    found += find_faults(drawn.plate, drawn.regions, {}).found.size();
+  }
+  // At most 0.2 a plate in the mean; 10 plates may by chance show 5 with probability below 0.05 (Poisson).
+  EXPECT_LE(found, 4U);
+}
+
+TEST(Faults, IsolatedSpecksAreFoundWhereTheyAre) {
+  Drawn drawn = grain_plate(21);
+  const struct {
+    cv::Point2d centre;
+    double radius_px;
+    double change;  // of density: plus is dark on a positive
+    std::string_view id;
+  } specks[] = {{{100, 100}, 1.2, 0.40, "pinhole"},
+                {{300, 90}, 4.0, 0.30, "dust_speck"},
+                {{480, 200}, 4.0, -0.30, "dust_speck"},
+                {{200, 330}, 8.0, 0.25, "dust_speck"}};
+  for (const auto& speck : specks) draw_disc(drawn, speck.centre, speck.radius_px, speck.change);
+  const Faults faults = find_faults(drawn.plate, drawn.regions, {});
+  for (const auto& speck : specks) {
+    EXPECT_EQ(found_near(faults, speck.centre, speck.id), 1U) << speck.id << " at " << speck.centre;
+  }
+  EXPECT_EQ(faults.found.size(), std::size(specks));
+}
+
+TEST(Faults, ASpeckWithATaperingTailIsAComet) {
+  Drawn drawn = grain_plate(22);
+  const cv::Point2d head(250, 250);
+  for (int t = 0; t < 70; ++t) {
+    const double share = t / 70.0;
+    draw_disc(drawn, head + cv::Point2d(0.8 * t, -0.6 * t), 3.0 * (1 - 0.6 * share), -0.02 * (1 - share));
+  }
+  draw_disc(drawn, head, 4.0, -0.35);
+  const Faults faults = find_faults(drawn.plate, drawn.regions, {});
+  ASSERT_FALSE(faults.found.empty());
+  const auto comet =
+      std::find_if(faults.found.begin(), faults.found.end(), [](const Fault& f) { return f.id == "comet"; });
+  ASSERT_NE(comet, faults.found.end());
+  EXPECT_NEAR(*comet->angle_deg, 36.9, 16.0);  // head to tail, up to the right on the screen
+}
+
+TEST(Faults, LinesAndSoftSpotsOfThePictureAreNotSpecks) {
+  Drawn drawn = grain_plate(23);
+  for (int i = 0; i < 12; ++i) {
+    cv::line(drawn.plate.image.density, {40 * i, 0}, {40 * i + 150, kHeight}, cv::Scalar(1.5), 2);
+  }
+  cv::GaussianBlur(drawn.plate.image.density, drawn.plate.image.density, {5, 5}, 0);
+  EXPECT_LE(find_faults(drawn.plate, drawn.regions, {}).found.size(), 1U);
+}
+
+TEST(Faults, ConstantDensityAddedChangesNothing) {
+  Drawn drawn = grain_plate(24);
+  draw_disc(drawn, {200, 200}, 4.0, 0.3);
+  const Faults before = find_faults(drawn.plate, drawn.regions, {});
+  drawn.plate.image.density += 0.5;
+  const Faults after = find_faults(drawn.plate, drawn.regions, {});
+  ASSERT_EQ(before.found.size(), after.found.size());
+  EXPECT_EQ(before.found.size(), 1U);
+}
+
+TEST(Faults, EveryDetectorNamesFaultsOfTheTable) {
+  std::set<std::string_view> looked_for;
+  for (const Detector& detector : detectors()) {
+    EXPECT_FALSE(detector.looks_for.empty());
+    for (const std::string_view id : detector.ids) {
+      EXPECT_NE(known_fault(id), nullptr) << id;
+      EXPECT_TRUE(looked_for.insert(id).second) << id << " has two detectors";
+    }
+  }
+}
+
+TEST(Faults, FoundFaultsCarryCausesRemediesAndCautions) {
+  Drawn drawn = grain_plate(25);
+  draw_disc(drawn, {200, 200}, 4.0, 0.3);
+  const Faults faults = find_faults(drawn.plate, drawn.regions, {});
+  ASSERT_EQ(faults.found.size(), 1U);
+  EXPECT_FALSE(faults.found.front().likely_causes.empty());
+  EXPECT_FALSE(faults.found.front().remedies.empty());
+}
+
+}  // namespace
+}  // namespace platewise
