@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "platewise/faults/find_faults.h"
 #include "platewise/regions/find_regions.h"
 #include "platewise/tones/measure_tones.h"
 
@@ -54,6 +55,8 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
+  score.faults = find_faults(*score.density, *score.regions,
+                             {.kind = score.kind, .millimetres = score.outline.scale.millimetres});
   score.tones =
       measure_tones(*score.density, *score.regions,
                     {.kind = score.kind,
