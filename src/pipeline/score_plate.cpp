@@ -4,11 +4,14 @@
 #include <utility>
 
 #include "platewise/faults/find_faults.h"
+#include "platewise/raster/sampling.h"
 #include "platewise/regions/find_regions.h"
 #include "platewise/tones/measure_tones.h"
 
 namespace platewise {
 namespace {
+
+constexpr int kScanPictureLongSidePx = 900;
 
 void add_each_once(Warnings& all, const Warnings& more) {
   for (const std::string& warning : more) {
@@ -86,6 +89,7 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
                    .curves = options.curves,
                    .note = options.note};
   score.outline = locate_plate(score.scan, options.locate);
+  score.scan_picture = display_picture(score.scan.image.luminance, kScanPictureLongSidePx);
   add_each_once(score.warnings, score.scan.warnings);
   add_each_once(score.warnings, score.outline.warnings);
   if (score.outline.found) {

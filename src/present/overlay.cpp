@@ -7,6 +7,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "platewise/raster/sampling.h"
+
 namespace platewise {
 namespace {
 
@@ -14,12 +16,6 @@ const cv::Scalar kFilmEdge(255, 190, 0);
 const cv::Scalar kPictureEdge(0, 200, 255);
 const cv::Scalar kGlare(255, 0, 160);
 const cv::Scalar kFault(255, 60, 40);
-
-std::uint8_t srgb_code(double linear) {
-  const double clipped = std::clamp(linear, 0.0, 1.0);
-  const double code = clipped <= 0.0031308 ? 12.92 * clipped : 1.055 * std::pow(clipped, 1.0 / 2.4) - 0.055;
-  return static_cast<std::uint8_t>(std::lround(255.0 * code));
-}
 
 double display_scale(const PlateScore& score, int long_side_px) {
   const DensityImage& plate = score.density->image;
@@ -57,15 +53,7 @@ ColourPicture plate_picture(const PlateScore& score, int long_side_px) {
       linear.at<float>(y, x) = std::isfinite(d) ? std::pow(10.0F, static_cast<float>(offset) - d) : 0.0F;
     }
   }
-  const double scale = display_scale(score, long_side_px);
-  if (scale < 1.0) cv::resize(linear, linear, {}, scale, scale, cv::INTER_AREA);
-  cv::Mat grey(linear.size(), CV_8UC1);
-  for (int y = 0; y < linear.rows; ++y) {
-    for (int x = 0; x < linear.cols; ++x) grey.at<std::uint8_t>(y, x) = srgb_code(linear.at<float>(y, x));
-  }
-  ColourPicture picture;
-  cv::cvtColor(grey, picture.rgb, cv::COLOR_GRAY2RGB);
-  return picture;
+  return display_picture(linear, long_side_px);
 }
 
 ColourPicture plate_overlay(const PlateScore& score, int long_side_px) {
@@ -89,6 +77,33 @@ ColourPicture plate_overlay(const PlateScore& score, int long_side_px) {
                 0.5, kFault, 1, cv::LINE_AA);
   }
   return picture;
+}
+
+ColourPicture scan_overlay(const PlateScore& score) {
+  ColourPicture picture{score.scan_picture.rgb.clone()};
+  if (picture.empty() || !score.outline.found) return picture;
+  const double scale = static_cast<double>(picture.rgb.cols) / score.scan.width_px;
+  std::vector<cv::Point> corners;
+  for (const Point& corner : score.outline.corners_px) {
+    corners.emplace_back(static_cast<int>(std::lround(scale * corner.x)),
+                         static_cast<int>(std::lround(scale * corner.y)));
+  }
+  cv::polylines(picture.rgb, corners, true, kFault, 2, cv::LINE_AA);
+  cv::circle(picture.rgb, corners.front(), 6, kFault, cv::FILLED,
+             cv::LINE_AA);  // the upright plate's top left
+  return picture;
+}
+
+ColourPicture score_overlay(const PlateScore& score, int plate_long_side_px) {
+  const ColourPicture scan = scan_overlay(score);
+  const ColourPicture plate = plate_overlay(score, plate_long_side_px);
+  if (plate.empty() || scan.empty()) return plate.empty() ? scan : plate;
+  constexpr int kGapPx = 12;
+  cv::Mat both(std::max(scan.rgb.rows, plate.rgb.rows), scan.rgb.cols + kGapPx + plate.rgb.cols, CV_8UC3,
+               cv::Scalar::all(60));
+  scan.rgb.copyTo(both({0, 0, scan.rgb.cols, scan.rgb.rows}));
+  plate.rgb.copyTo(both({scan.rgb.cols + kGapPx, 0, plate.rgb.cols, plate.rgb.rows}));
+  return {both};
 }
 
 }  // namespace platewise

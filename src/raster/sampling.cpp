@@ -20,6 +20,13 @@ double shrink_at_centre(const Homography& source_from_target, int width, int hei
   return std::sqrt(along_x * along_y);
 }
 
+std::uint8_t srgb_code(float linear) {
+  if (!(linear > 0.0F)) return 0;
+  const double clipped = std::min(1.0, static_cast<double>(linear));
+  const double code = clipped <= 0.0031308 ? 12.92 * clipped : 1.055 * std::pow(clipped, 1.0 / 2.4) - 0.055;
+  return static_cast<std::uint8_t>(std::lround(255.0 * code));
+}
+
 }  // namespace
 
 cv::Mat resampled(const cv::Mat& source, const Homography& source_from_target, int width, int height) {
@@ -85,6 +92,19 @@ double pixel_noise(const cv::Mat& image, const Mask& where) {
   constexpr double kMaskGain = 6.0;           // root of the sum of squares of the mask
   constexpr double kSigmaPerMedian = 1.4826;  // Gaussian
   return kSigmaPerMedian * static_cast<double>(*middle) / kMaskGain;
+}
+
+ColourPicture display_picture(const cv::Mat& linear, int long_side_px) {
+  cv::Mat shrunk = linear;
+  const double scale = static_cast<double>(long_side_px) / std::max({1, linear.rows, linear.cols});
+  if (scale < 1.0) cv::resize(linear, shrunk, {}, scale, scale, cv::INTER_AREA);
+  cv::Mat grey(shrunk.size(), CV_8UC1);
+  for (int y = 0; y < shrunk.rows; ++y) {
+    for (int x = 0; x < shrunk.cols; ++x) grey.at<std::uint8_t>(y, x) = srgb_code(shrunk.at<float>(y, x));
+  }
+  ColourPicture picture;
+  cv::cvtColor(grey, picture.rgb, cv::COLOR_GRAY2RGB);
+  return picture;
 }
 
 }  // namespace platewise

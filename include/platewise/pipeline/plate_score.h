@@ -8,6 +8,7 @@
 #include "platewise/faults/faults.h"
 #include "platewise/grade/grade.h"
 #include "platewise/locate/plate_outline.h"
+#include "platewise/raster/image.h"
 #include "platewise/read/scan.h"
 #include "platewise/recommend/recommend.h"
 #include "platewise/regions/regions.h"
@@ -23,6 +24,7 @@ struct PlateScore {
   PlateSettings settings;
   std::vector<PlateCurve> curves;  // the photographer's own, if given
   std::string note;
+  ColourPicture scan_picture;  // the whole scan, small, upright or not as it was stored; for overlays
   PlateOutline outline;
   std::optional<PlateDensity> density;  // the rectified picture, kept for overlays and the report
   std::optional<Regions> regions;

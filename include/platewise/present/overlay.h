@@ -12,4 +12,11 @@ namespace platewise {
 // JSON.
 [[nodiscard]] ColourPicture plate_overlay(const PlateScore& score, int long_side_px);
 
+// The whole scan with the plate's outline on it; a dot marks the upright plate's top left corner.
+[[nodiscard]] ColourPicture scan_overlay(const PlateScore& score);
+
+// What --overlay writes: the scan with its outline beside the plate with what was found on it; the scan alone
+// when no plate was found.
+[[nodiscard]] ColourPicture score_overlay(const PlateScore& score, int plate_long_side_px = 1400);
+
 }  // namespace platewise

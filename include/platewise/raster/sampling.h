@@ -20,4 +20,8 @@ namespace platewise {
 // pixels.
 [[nodiscard]] double pixel_noise(const cv::Mat& image, const Mask& where);
 
+// Linear light (full scale 1, NaN black) as a grey picture for eyes, at most `long_side_px` long, never
+// enlarged. sRGB encoding: IEC 61966-2-1.
+[[nodiscard]] ColourPicture display_picture(const cv::Mat& linear, int long_side_px);
+
 }  // namespace platewise
