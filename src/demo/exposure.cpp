@@ -1,0 +1,146 @@
+#include "exposure.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "noise.h"
+
+namespace platewise {
+namespace {
+
+constexpr float kNoLight = -6.0F;
+constexpr int kSceneLongSide_px = 1600;  // scenes are always drawn at this size, so that dpi changes nothing
+constexpr double kApertureMm = 5.0 / 12.0;
+constexpr double kLog10Stop = 0.30103;
+
+// A table over the whole range: exact to 1e-5, and many times faster than the formula for each pixel.
+struct Lookup {
+  double low = 0.0;
+  double step = 0.0;
+  std::vector<float> values;
+
+  template <class Function>
+  Lookup(double from, double to, int count, Function function)
+      : low(from), step((to - from) / (count - 1)), values(static_cast<std::size_t>(count)) {
+    for (int i = 0; i < count; ++i)
+      values[static_cast<std::size_t>(i)] = static_cast<float>(function(from + i * step));
+  }
+  [[nodiscard]] float operator()(float x) const {
+    const double at = std::clamp((x - low) / step, 0.0, static_cast<double>(values.size() - 1) - 1e-9);
+    const auto i = static_cast<std::size_t>(at);
+    const auto rest = static_cast<float>(at - static_cast<double>(i));
+    return values[i] + rest * (values[i + 1] - values[i]);
+  }
+};
+
+cv::Mat through(const cv::Mat& picture, const Lookup& table) {
+  cv::Mat result(picture.size(), CV_32FC1);
+  for (int y = 0; y < picture.rows; ++y) {
+    const auto* from = picture.ptr<float>(y);
+    auto* to = result.ptr<float>(y);
+    for (int x = 0; x < picture.cols; ++x) to[x] = table(from[x]);
+  }
+  return result;
+}
+
+cv::Mat scene_on_plate(const PlateLayers& layers, const PlateOptions& options, const Dice& dice) {
+  const cv::Size size = layers.frame.size();
+  const double shrink = kSceneLongSide_px / static_cast<double>(std::max(size.width, size.height));
+  const int width = static_cast<int>(std::lround(size.width * shrink));
+  const int height = static_cast<int>(std::lround(size.height * shrink));
+  const std::uint64_t seed = Dice(dice).part(1).bits();
+  const cv::Mat drawn = options.photograph ? scene_from_photograph(*options.photograph, seed, width, height)
+                                           : draw_scene(options.scene, seed, width, height);
+  cv::Mat light;
+  cv::exp(drawn * std::log(10.0), light);
+  cv::Mat on_plate;
+  cv::resize(light, on_plate, size, 0.0, 0.0, shrink > 1.0 ? cv::INTER_AREA : cv::INTER_LINEAR);
+  return on_plate;
+}
+
+// A Petzval lens: bright and sharp in the middle, soft and darker toward the corners.
+void draw_through_lens(cv::Mat& light, double falloff, double px_per_mm) {
+  cv::Mat soft;
+  cv::GaussianBlur(light, soft, {}, 0.35 * px_per_mm);
+  const double half_x = light.cols / 2.0;
+  const double half_y = light.rows / 2.0;
+  const double corner = half_x * half_x + half_y * half_y;
+  for (int y = 0; y < light.rows; ++y) {
+    auto* row = light.ptr<float>(y);
+    const auto* blurred = soft.ptr<float>(y);
+    for (int x = 0; x < light.cols; ++x) {
+      const double out = ((x - half_x) * (x - half_x) + (y - half_y) * (y - half_y)) / corner;
+      const auto share = static_cast<float>(std::clamp(1.3 * out - 0.15, 0.0, 1.0));
+      row[x] = (row[x] + share * (blurred[x] - row[x])) * static_cast<float>(1.0 - falloff * out);
+    }
+  }
+}
+
+}  // namespace
+
+cv::Mat contract_aperture(const cv::Mat& picture, double px_per_mm) {
+  const int width = std::max(1, static_cast<int>(std::lround(kApertureMm * px_per_mm)));
+  cv::Mat mean;
+  cv::blur(picture, mean, {width, width});
+  return mean;
+}
+
+double percentile(const cv::Mat& picture, const cv::Mat& mask, double share) {
+  std::vector<float> values;
+  values.reserve(static_cast<std::size_t>(cv::countNonZero(mask)));
+  for (int y = 0; y < picture.rows; ++y)
+    for (int x = 0; x < picture.cols; ++x)
+      if (mask.at<std::uint8_t>(y, x) != 0) values.push_back(picture.at<float>(y, x));
+  if (values.empty()) return std::nan("");
+  const double at = share * static_cast<double>(values.size() - 1);
+  const auto below = static_cast<std::ptrdiff_t>(at);
+  std::nth_element(values.begin(), values.begin() + below, values.end());
+  const double low = values[static_cast<std::size_t>(below)];
+  if (static_cast<std::size_t>(below) + 1 >= values.size()) return low;
+  const double high = *std::min_element(values.begin() + below + 1, values.end());
+  return low + (at - static_cast<double>(below)) * (high - low);
+}
+
+cv::Mat tone_area(const PlateLayers& layers, bool without_faults) {
+  constexpr double kAwayMm = 0.4;  // half an aperture and the penumbra
+  cv::Mat area = (layers.plate > 0.99F) & (layers.opening > 0.98F);
+  if (without_faults) area &= layers.film > 0.99F;
+  if (without_faults) area &= layers.faulty == 0;
+  const int reach = 2 * static_cast<int>(std::lround(kAwayMm * layers.frame.px_per_mm)) + 1;
+  cv::erode(area, area, cv::getStructuringElement(cv::MORPH_RECT, {reach, reach}), {-1, -1}, 1,
+            cv::BORDER_CONSTANT, cv::Scalar(0));
+  return area;
+}
+
+cv::Mat exposed(const PlateLayers& layers, const PlateOptions& options, Dice dice) {
+  cv::Mat light = scene_on_plate(layers, options, dice);
+  draw_through_lens(light, options.lens_falloff, layers.frame.px_per_mm);
+  const cv::Mat area = tone_area(layers, false);
+  light += options.process.camera_flare * cv::mean(light, area)[0];
+  const double highlight =
+      std::log10(percentile(contract_aperture(light, layers.frame.px_per_mm), area, 0.98));
+  const double shift =
+      right_highlight_log_exposure(options.process) - highlight + options.exposure_error_stops * kLog10Stop;
+  cv::Mat log_exposure(light.size(), CV_32FC1);
+  for (int y = 0; y < light.rows; ++y) {
+    const auto* from = light.ptr<float>(y);
+    const auto* open = layers.opening.ptr<float>(y);
+    auto* to = log_exposure.ptr<float>(y);
+    for (int x = 0; x < light.cols; ++x)
+      to[x] = std::max(kNoLight, std::log10(std::max(1e-8F, from[x] * open[x])) + static_cast<float>(shift));
+  }
+  return log_exposure;
+}
+
+cv::Mat developed(const cv::Mat& log_exposure, const ProcessParameters& process, double factor) {
+  return through(log_exposure,
+                 Lookup(kNoLight, 6.0, 6001, [&](double x) { return image_silver_tau(process, x, factor); }));
+}
+
+cv::Mat density_of(const cv::Mat& tau, const ProcessParameters& process) {
+  constexpr double kLeastTau = -0.02;  // grain swings a little below nothing
+  return through(tau, Lookup(kLeastTau, 8.0, 40001, [&](double t) { return density_of_tau(process, t); }));
+}
+
+}  // namespace platewise

@@ -1,0 +1,49 @@
+#include <array>
+#include <cmath>
+
+#include "fault_brush.h"
+
+namespace platewise {
+namespace {
+
+struct NamedPainter {
+  std::string_view id;  // of handbook/faults.csv
+  FaultPainter paint;
+  bool group;  // `count` dots make one entry; else `count` entries
+};
+
+constexpr std::array kPainters{
+    NamedPainter{"pinhole", paint_pinholes, true},
+    NamedPainter{"dust_speck", paint_dust, true},
+    NamedPainter{"comet", paint_comet, false},
+    NamedPainter{"scratch", paint_scratch, false},
+    NamedPainter{"pour_ridges", paint_pour_ridges, false},
+    NamedPainter{"stall_line", paint_stall_line, false},
+    NamedPainter{"light_leak", paint_light_leak, false},
+};
+
+}  // namespace
+
+std::vector<std::string> drawable_faults() {
+  std::vector<std::string> ids;
+  for (const NamedPainter& painter : kPainters) ids.emplace_back(painter.id);
+  return ids;
+}
+
+std::vector<TrueFault> spoil(PlateLayers& layers, const PlateOptions& options, Dice dice) {
+  std::vector<TrueFault> drawn;
+  std::uint64_t place = 0;
+  for (const FaultOptions& fault : options.faults) {
+    Dice own = dice.part(++place);
+    for (const NamedPainter& painter : kPainters) {
+      if (painter.id != fault.id) continue;
+      const int times = painter.group ? 1 : fault.count;
+      for (int i = 0; i < times; ++i) drawn.push_back(painter.paint(layers, fault, own));
+    }
+  }
+  Dice specks = dice.part(1000);
+  paint_ordinary_specks(layers, options.specks, specks);
+  return drawn;
+}
+
+}  // namespace platewise
