@@ -8,6 +8,8 @@ namespace {
 
 using Parameters = Eigen::VectorXd;
 
+constexpr double kUsualSharpness = 3.0;  // bends that take up most of the straight part
+
 double softplus(double z) {
   return z > 0.0 ? z + std::log1p(std::exp(-z)) : std::log1p(std::exp(z));
 }
@@ -33,17 +35,36 @@ double mirrored_sigmoid(const Parameters& p, double x) {
 double straight_between_bends(const Parameters& p, double x) {
   const double gamma = std::exp(p(2));
   const double half_length = 0.5 * std::exp(p(1)) / gamma;
-  constexpr double kUsualSharpness = 3.0;  // bends that take up most of the straight part
   const double toe = kUsualSharpness * std::exp(p(4)) / half_length;
   const double shoulder = kUsualSharpness * std::exp(p(5)) / half_length;
   return p(0) + gamma * (softplus(toe * (x - p(3) + half_length)) / toe -
                          softplus(shoulder * (x - p(3) - half_length)) / shoulder);
 }
 
-constexpr std::array<CurveShape, 3> kShapes{{
+// A straight part, a knee, and a second, gentler rise to the limit: what iron-developed collodion was found
+// to give (figures traced second-hand from Skladnikiewitz, Hertel & Schmidt 1998: gradient 1.28, past the
+// knee 0.35).
+double straight_with_knee(const Parameters& p, double x) {
+  const double net = std::exp(p(1));
+  const double gamma = std::exp(p(2));
+  const double upper = 0.3 * gamma * std::exp(p(6));
+  const double share = 1.0 / (1.0 + std::exp(-0.8 - p(7)));  // of the net silver below the knee
+  const double half_length = 0.5 * share * net / gamma;
+  const double upper_length = (1.0 - share) * net / upper;
+  const double toe = kUsualSharpness * std::exp(p(4)) / half_length;
+  const double knee = kUsualSharpness * std::exp(p(5)) / half_length;
+  const double end = kUsualSharpness / (0.5 * upper_length);
+  const double knee_at = p(3) + half_length;
+  return p(0) + gamma * softplus(toe * (x - p(3) + half_length)) / toe -
+         (gamma - upper) * softplus(knee * (x - knee_at)) / knee -
+         upper * softplus(end * (x - knee_at - upper_length)) / end;
+}
+
+constexpr std::array<CurveShape, 4> kShapes{{
     {"sigmoid", 1, 0.8, sigmoid},
     {"mirrored sigmoid", 1, 0.8, mirrored_sigmoid},
     {"straight between bends", 2, 0.6, straight_between_bends},
+    {"straight with knee", 4, 0.6, straight_with_knee},
 }};
 
 }  // namespace

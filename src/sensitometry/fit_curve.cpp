@@ -115,7 +115,10 @@ std::vector<ShapeFit> fit_all_shapes(const SilverSteps& data, double scatter) {
   std::vector<ShapeFit> fits;
   for (const CurveShape& shape : curve_shapes()) {
     const ShapeFit fit = fit_shape(shape, data, scatter);
-    if (fit.converged) fits.push_back(fit);
+    if (!fit.converged) continue;
+    fits.push_back(fit);
+    const ShapeFit departing = fit_with_departure(fit, data, scatter);
+    if (departing.converged) fits.push_back(departing);
   }
   return fits;
 }

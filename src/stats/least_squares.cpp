@@ -112,11 +112,12 @@ Fit nonlinear_fit(const Residuals& residuals, const Eigen::VectorXd& start, cons
   Eigen::VectorXd root_weights = Eigen::VectorXd::Ones(residuals(start).size());
   Fit fit = fit_with_weights(residuals, start, root_weights, options);
   constexpr int kReweightingsMax = 60;
+  const double settled = std::sqrt(options.tolerance);
   for (int i = 0; options.huber_reach > 0.0 && fit.converged && i < kReweightingsMax; ++i) {
     root_weights = huber_root_weights(residuals(fit.parameters), options.huber_reach);
     const Eigen::VectorXd before = fit.parameters;
     fit = fit_with_weights(residuals, before, root_weights, options);
-    if ((fit.parameters - before).norm() <= 1e-10 * before.norm()) break;
+    if ((fit.parameters - before).norm() <= settled * before.norm()) break;
   }
   const WeightedResiduals problem{residuals, root_weights, root_weights.size()};
   fit.sum_of_squares = problem.at(fit.parameters).squaredNorm();
