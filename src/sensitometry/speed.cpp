@@ -25,12 +25,6 @@ double stops_from_log_exposure(double log_exposure_change) {
 double log_exposure_from_stops(double stops) {
   return stops * std::log10(2.0);
 }
-double time_after(double time_s, double stops) {
-  return time_s * std::exp2(stops);
-}
-double f_number_after(double f_number, double stops) {
-  return f_number * std::exp2(-0.5 * stops);
-}
 double development_by_factor(double appearance_s, double factor) {
   return appearance_s * factor;
 }

@@ -46,8 +46,8 @@ inline std::string matrix_profile(const std::array<Column, 3>& columns, cmsToneC
 inline std::string table_profile() {
   cmsHPROFILE srgb = cmsCreate_sRGBProfile();
   cmsHPROFILE lab = cmsCreateLab4Profile(nullptr);
-  cmsHTRANSFORM to_lab = cmsCreateTransform(srgb, TYPE_RGB_16, lab, TYPE_LabV2_16, INTENT_RELATIVE_COLORIMETRIC,
-                                            cmsFLAGS_NOOPTIMIZE);
+  cmsHTRANSFORM to_lab = cmsCreateTransform(srgb, TYPE_RGB_16, lab, TYPE_LabV2_16,
+                                            INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOOPTIMIZE);
   cmsStage* table = cmsStageAllocCLut16bit(nullptr, 33, 3, 3, nullptr);
   cmsStageSampleCLut16bit(
       table,

@@ -18,9 +18,6 @@ namespace platewise {
 // One stop doubles the exposure: log10 2 = 0.301 of log exposure.
 [[nodiscard]] double stops_from_log_exposure(double log_exposure_change);
 [[nodiscard]] double log_exposure_from_stops(double stops);
-[[nodiscard]] double time_after(double time_s, double stops);
-// f-number that gives `stops` more light in the same time.
-[[nodiscard]] double f_number_after(double f_number, double stops);
 
 // Watkins' factorial development: whole time = factor times the time of first appearance of the image.
 [[nodiscard]] double development_by_factor(double appearance_s, double factor);
