@@ -113,12 +113,16 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
 
   const Spread error = spread(draws, [](const auto& draw) { return draw.exposure_error_stops; });
   const Spread time_error = spread(draws, [](const auto& draw) { return std::expm1(draw.log_development); });
+  const Spread veil = spread(
+      draws, [](const auto& draw) { return developed_fog(draw, draw.log_development) + draw.chemical_fog; });
   Recommendation advice{.exposure = exposure_change(exposure, options.settings.exposure_s),
                         .development = development_change(development, options.settings.development_s),
                         .exposure_error_stops = error.mean,
                         .exposure_error_u = error.sd,
                         .development_error_fraction = time_error.mean,
-                        .development_error_u = time_error.sd};
+                        .development_error_u = time_error.sd,
+                        .veil_density = veil.mean,
+                        .veil_u = veil.sd};
   advice.probability = diagnosis_probabilities(draws, options.light_leak);
   advice.diagnosis = likeliest(advice.probability);
   explain(advice, tones, options, draws);

@@ -15,6 +15,13 @@ struct Cloud {
   Eigen::VectorXd log_likelihood;
 };
 
+// A state so far out that it cannot be reckoned is no truth.
+double reckoned(const LogLikelihood& log_likelihood, const Eigen::VectorXd& z) {
+  constexpr double kImpossible = -1e9;
+  const double value = log_likelihood(z);
+  return std::isfinite(value) ? value : kImpossible;
+}
+
 Eigen::VectorXd weights_for(const Eigen::VectorXd& log_likelihood, double power) {
   Eigen::VectorXd weights = (power * (log_likelihood.array() - log_likelihood.maxCoeff())).exp();
   return weights / weights.sum();
@@ -69,7 +76,7 @@ double move(Cloud& cloud, const LogLikelihood& log_likelihood, double power, dou
   for (Eigen::Index i = 0; i < cloud.draws.cols(); ++i) {
     for (double& coordinate : step) coordinate = random.normal();
     const Eigen::VectorXd proposed = cloud.draws.col(i) + shape * step;
-    const double proposed_log = log_likelihood(proposed);
+    const double proposed_log = reckoned(log_likelihood, proposed);
     const double log_ratio = power * (proposed_log - cloud.log_likelihood[i]) -
                              0.5 * (proposed.squaredNorm() - cloud.draws.col(i).squaredNorm());
     if (std::log(random.uniform() + 1e-300) >= log_ratio) continue;
@@ -97,7 +104,7 @@ Eigen::MatrixXd draw_posterior(int dimensions, const LogLikelihood& log_likeliho
   Cloud cloud{Eigen::MatrixXd(dimensions, options.draws), Eigen::VectorXd(options.draws)};
   for (Eigen::Index i = 0; i < cloud.draws.cols(); ++i) {
     for (double& coordinate : cloud.draws.col(i)) coordinate = random.normal();
-    cloud.log_likelihood[i] = log_likelihood(cloud.draws.col(i));
+    cloud.log_likelihood[i] = reckoned(log_likelihood, cloud.draws.col(i));
   }
   double scale = 2.38 / std::sqrt(static_cast<double>(dimensions));
   double power = 0.0;

@@ -144,8 +144,8 @@ PlateCurve wedge_curve(const Photographer& who, double time_s, Random& random) {
   CurveModel& model = curve.model;
   model.fog = (s[kSteps - 1] + s[kSteps - 2] + s[kSteps - 3]) / 3.0;
   double least = 1e9;
-  for (double asymmetry = 0.2; asymmetry < 6.0; asymmetry *= 1.15) {
-    for (double slope = 1.5; slope < 14.0; slope *= 1.06) {
+  for (double asymmetry = 0.2; asymmetry < 6.0; asymmetry *= 1.3) {
+    for (double slope = 1.5; slope < 14.0; slope *= 1.1) {
       for (double middle = -2.5; middle < 1.0; middle += 0.05) {
         double sff = 0.0;
         double sfy = 0.0;

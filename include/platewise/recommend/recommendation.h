@@ -57,6 +57,9 @@ struct Recommendation {
   double exposure_error_u = 0.0;
   double development_error_fraction = 0.0;  // 0.3 = developed 30% too long
   double development_error_u = 0.0;
+  // Posterior of the veil that covers the whole plate, development and chemistry together, in density.
+  double veil_density = 0.0;
+  double veil_u = 0.0;
   std::vector<std::string> because;
   std::vector<std::string> alternatives;
 };
