@@ -1,5 +1,7 @@
 #include "dice.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -13,6 +15,27 @@ std::uint64_t spread(std::uint64_t value) {
   value = (value ^ (value >> 27)) * 0x94d049bb133111ebULL;
   return value ^ (value >> 31);
 }
+
+// Quantiles of the normal distribution, linear in between: fast, and sigma right within 0.1%. The tails end
+// near 3.7 sigma.
+struct NormalTable {
+  static constexpr unsigned kBits = 12;
+  std::array<float, (1U << kBits) + 1> quantile{};
+
+  NormalTable() {
+    constexpr double kCells = 1U << kBits;
+    for (std::size_t i = 0; i < quantile.size(); ++i) {
+      const double share = std::clamp(static_cast<double>(i), 0.4, kCells - 0.4) / kCells;
+      double low = -6.0;
+      double high = 6.0;
+      for (int halving = 0; halving < 40; ++halving) {
+        const double middle = 0.5 * (low + high);
+        (0.5 * std::erfc(-middle / std::numbers::sqrt2) < share ? low : high) = middle;
+      }
+      quantile[i] = static_cast<float>(0.5 * (low + high));
+    }
+  }
+};
 
 }  // namespace
 
@@ -40,15 +63,12 @@ double Dice::uniform(double low, double high) {
 }
 
 double Dice::normal() {
-  if (has_spare_) {
-    has_spare_ = false;
-    return spare_;
-  }
-  const double radius = std::sqrt(-2.0 * std::log(uniform() + 0x1p-33));
-  const double turn = 2.0 * std::numbers::pi * uniform();
-  spare_ = radius * std::sin(turn);
-  has_spare_ = true;
-  return radius * std::cos(turn);
+  static const NormalTable table;
+  const std::uint32_t drawn = bits();
+  const std::size_t cell = drawn >> (32U - NormalTable::kBits);
+  const auto rest = static_cast<float>(drawn & ((1U << (32U - NormalTable::kBits)) - 1U)) *
+                    (1.0F / static_cast<float>(1U << (32U - NormalTable::kBits)));
+  return table.quantile[cell] + rest * (table.quantile[cell + 1] - table.quantile[cell]);
 }
 
 double Dice::log_uniform(double low, double high) {

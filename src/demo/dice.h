@@ -25,8 +25,6 @@ class Dice {
   std::uint64_t state_ = 0;
   std::uint64_t increment_ = 1;
   std::uint64_t seed_ = 0;
-  double spare_ = 0.0;
-  bool has_spare_ = false;
 };
 
 }  // namespace platewise

@@ -10,7 +10,7 @@ namespace platewise {
 namespace {
 
 constexpr float kNoLight = -6.0F;
-constexpr int kSceneLongSide_px = 1600;  // scenes are always drawn at this size, so that dpi changes nothing
+constexpr int kSceneLongSide_px = 1200;  // scenes are always drawn at this size, so that dpi changes nothing
 constexpr double kApertureMm = 5.0 / 12.0;
 constexpr double kLog10Stop = 0.30103;
 
@@ -61,18 +61,17 @@ cv::Mat scene_on_plate(const PlateLayers& layers, const PlateOptions& options, c
 
 // A Petzval lens: bright and sharp in the middle, soft and darker toward the corners.
 void draw_through_lens(cv::Mat& light, double falloff, double px_per_mm) {
-  cv::Mat soft;
-  cv::GaussianBlur(light, soft, {}, 0.35 * px_per_mm);
+  const cv::Mat soft = blurred(light, 0.35 * px_per_mm);
   const double half_x = light.cols / 2.0;
   const double half_y = light.rows / 2.0;
   const double corner = half_x * half_x + half_y * half_y;
   for (int y = 0; y < light.rows; ++y) {
     auto* row = light.ptr<float>(y);
-    const auto* blurred = soft.ptr<float>(y);
+    const auto* out_of_focus = soft.ptr<float>(y);
     for (int x = 0; x < light.cols; ++x) {
       const double out = ((x - half_x) * (x - half_x) + (y - half_y) * (y - half_y)) / corner;
       const auto share = static_cast<float>(std::clamp(1.3 * out - 0.15, 0.0, 1.0));
-      row[x] = (row[x] + share * (blurred[x] - row[x])) * static_cast<float>(1.0 - falloff * out);
+      row[x] = (row[x] + share * (out_of_focus[x] - row[x])) * static_cast<float>(1.0 - falloff * out);
     }
   }
 }

@@ -18,6 +18,9 @@ namespace platewise {
 [[nodiscard]] cv::Mat fractal_noise(cv::Size size, double largest_px, double smallest_px, double persistence,
                                     Dice& dice);
 
+// Gaussian blur; wide ones are done on a shrunk picture.
+[[nodiscard]] cv::Mat blurred(const cv::Mat& picture, double sigma_px);
+
 // A wandering line: value at `length` points, sigma about 1.
 [[nodiscard]] std::vector<float> wandering(int length, double largest, double smallest, double persistence,
                                            Dice& dice);

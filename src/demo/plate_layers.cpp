@@ -20,12 +20,6 @@ Quad shifted_corners(double width, double height, double by, Dice& dice) {
   return quad;
 }
 
-double side_distance(Point a, Point b, Point at) {
-  const Point along = b - a;
-  const double length = std::hypot(along.x, along.y);
-  return (along.x * (at.y - a.y) - along.y * (at.x - a.x)) / length;
-}
-
 float coverage(double distance_mm, double px_per_mm) {
   return static_cast<float>(std::clamp(0.5 + distance_mm * px_per_mm, 0.0, 1.0));
 }
@@ -76,8 +70,9 @@ void cut_plate(PlateLayers& layers, const CutOptions& cut, Dice dice) {
   for (int corner : some_corners(cut.clipped_corners, dice))
     clips.push_back(
         corner_cut(frame.cut, corner, cut.clip_mm * dice.uniform(0.5, 1.0) / std::numbers::sqrt2, 0.0, dice));
+  const InsideDistance inside(frame.cut, cut.rounding_mm);
   fill_from_distance(layers.plate, frame, [&](Point at, int x, int y) {
-    double distance = inside_distance(frame.cut, at, cut.rounding_mm);
+    double distance = inside(at);
     for (const CornerCut& clip : clips) distance = std::min(distance, cut_distance(clip, at));
     return distance + cut.ragged_mm * ragged.at<float>(y, x);
   });
@@ -131,8 +126,8 @@ void open_holder(PlateLayers& layers, const RimOptions& rim, Dice dice) {
     return;
   }
   const Quad quad = opening_quad(frame, rim, dice);
-  fill_from_distance(layers.opening, frame,
-                     [&](Point at, int, int) { return inside_distance(quad, at, rim.corner_radius_mm); });
+  const InsideDistance inside(quad, rim.corner_radius_mm);
+  fill_from_distance(layers.opening, frame, [&](Point at, int, int) { return inside(at); });
   cv::GaussianBlur(layers.opening, layers.opening, {}, std::max(0.3, rim.softness_mm * frame.px_per_mm));
   layers.opening_outline_mm = rounded_outline(quad, rim.corner_radius_mm);
 }
@@ -169,12 +164,14 @@ void pour(PlateLayers& layers, const FilmOptions& film, Dice dice) {
   const cv::Mat uneven =
       fractal_noise(frame.size(), 70.0 * frame.px_per_mm, 12.0 * frame.px_per_mm, 0.5, dice);
   const cv::Mat lumpy = smooth_noise(frame.size(), 4.0 * frame.px_per_mm, dice);
+  constexpr double kFlowCornerMm = 4.0;  // the flow never turns a sharp corner
+  const InsideDistance inside(edge.quad, film.edge == FilmEdge::full ? 0.0 : kFlowCornerMm);
   for (int y = 0; y < layers.film.rows; ++y) {
     auto* covered = layers.film.ptr<float>(y);
     auto* thick = layers.thickness.ptr<float>(y);
     for (int x = 0; x < layers.film.cols; ++x) {
       const Point at{frame.mm_x(x), frame.mm_y(y)};
-      double distance = inside_distance(edge.quad, at, film.edge == FilmEdge::full ? 0.0 : 4.0);
+      double distance = inside(at);
       for (const CornerCut& cut : edge.bare) distance = std::min(distance, cut_distance(cut, at));
       distance += edge.wander * wander.at<float>(y, x);
       covered[x] = coverage(distance, frame.px_per_mm);
@@ -193,10 +190,23 @@ cv::Size PlateFrame::size() const {
           static_cast<int>(std::lround((height_mm + 2.0 * border_mm) * px_per_mm))};
 }
 
-double inside_distance(const Quad& quad, Point at, double radius) {
-  const double dx = std::min(side_distance(quad[1], quad[2], at), side_distance(quad[3], quad[0], at));
-  const double dy = std::min(side_distance(quad[0], quad[1], at), side_distance(quad[2], quad[3], at));
-  if (dx < radius && dy < radius) return radius - std::hypot(radius - dx, radius - dy);
+InsideDistance::InsideDistance(const Quad& quad, double radius_mm) : radius_(radius_mm) {
+  for (std::size_t c = 0; c < 4; ++c) {
+    const Point a = quad[c];
+    const Point along = quad[(c + 1) % 4] - a;
+    const double length = std::hypot(along.x, along.y);
+    sides_[c] = {-along.y / length, along.x / length, (along.y * a.x - along.x * a.y) / length};
+  }
+}
+
+double InsideDistance::operator()(Point at) const {
+  const double dx = std::min(sides_[1](at), sides_[3](at));
+  const double dy = std::min(sides_[0](at), sides_[2](at));
+  if (dx < radius_ && dy < radius_) {
+    const double x = radius_ - dx;
+    const double y = radius_ - dy;
+    return radius_ - std::sqrt(x * x + y * y);
+  }
   return std::min(dx, dy);
 }
 

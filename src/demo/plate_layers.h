@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <vector>
 
 #include "dice.h"
@@ -40,7 +41,19 @@ struct PlateLayers {
 };
 
 // Distance to the inside of a quad (mm, negative outside) with corners rounded to `radius`.
-[[nodiscard]] double inside_distance(const Quad& quad, Point at, double radius);
+class InsideDistance {
+ public:
+  InsideDistance(const Quad& quad, double radius_mm);
+  [[nodiscard]] double operator()(Point at) const;
+
+ private:
+  struct Side {
+    double x = 0.0, y = 0.0, offset = 0.0;
+    [[nodiscard]] double operator()(Point at) const { return x * at.x + y * at.y + offset; }
+  };
+  std::array<Side, 4> sides_{};  // top, right, bottom, left
+  double radius_ = 0.0;
+};
 
 [[nodiscard]] PlateLayers blank_layers(const PlateOptions& options, Dice dice);
 

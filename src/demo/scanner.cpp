@@ -157,7 +157,7 @@ void add_shade(Sight& sight, const cv::Mat& cover, double px_per_mm, double stre
   const cv::Mat moved_from = (cv::Mat_<double>(2, 3) << 1.0, 0.0, shift_x, 0.0, 1.0, shift_y);
   cv::Mat shade;
   cv::warpAffine(cover, shade, moved_from, cover.size(), cv::INTER_LINEAR, cv::BORDER_CONSTANT);
-  cv::GaussianBlur(shade, shade, {}, 1.1 * px_per_mm);
+  shade = blurred(shade, 1.1 * px_per_mm);
   for (int y = 0; y < cover.rows; ++y)
     for (int x = 0; x < cover.cols; ++x)
       sight.light.at<float>(y, x) *= 1.0F - static_cast<float>(strength) * shade.at<float>(y, x);

@@ -5,6 +5,8 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "noise.h"
+
 namespace platewise {
 namespace {
 
@@ -127,8 +129,7 @@ cv::Mat soft_mask(const Canvas& canvas, const Polygon& outline, double soft) {
   if (stencil.coverage.empty()) return mask;
   cv::Mat part = mask(stencil.box);
   stencil.coverage.convertTo(part, CV_32FC1, 1.0 / 255.0);
-  if (canvas.px(soft) > 0.3) cv::GaussianBlur(mask, mask, {}, canvas.px(soft));
-  return mask;
+  return canvas.px(soft) > 0.3 ? blurred(mask, canvas.px(soft)) : mask;
 }
 
 void lay_over(Canvas& canvas, const cv::Mat& mask, const cv::Mat& tone) {
@@ -138,56 +139,70 @@ void lay_over(Canvas& canvas, const cv::Mat& mask, const cv::Mat& tone) {
 
 void blur_where(Canvas& canvas, const cv::Mat& mask, double sigma) {
   if (canvas.px(sigma) < 0.3) return;
-  cv::Mat soft;
-  cv::GaussianBlur(canvas.light, soft, {}, canvas.px(sigma));
-  lay_over(canvas, mask, soft);
+  lay_over(canvas, mask, blurred(canvas.light, canvas.px(sigma)));
+}
+
+void lay_body(Canvas& canvas, const Body& body, const cv::Mat& mask, const cv::Mat& tone) {
+  cv::Mat part = canvas.light(body.box);
+  cv::Mat change = (tone - part).mul(mask);
+  part += change;
 }
 
 Body body_of(const Canvas& canvas, const std::vector<Lump>& lumps, double blend) {
   Body body;
-  body.height = cv::Mat(canvas.light.size(), CV_32FC1, cv::Scalar(kNothing));
-  body.albedo = cv::Mat::zeros(canvas.light.size(), CV_32FC1);
   const int rows = canvas.light.rows;
+  const auto around = [&](const Lump& lump) {
+    const double turn = lump.angle_deg * std::numbers::pi / 180.0;
+    const double reach_x =
+        std::abs(lump.radius_x * std::cos(turn)) + std::abs(lump.radius_y * std::sin(turn));
+    const double reach_y =
+        std::abs(lump.radius_x * std::sin(turn)) + std::abs(lump.radius_y * std::cos(turn));
+    constexpr int kAir_px = 8;
+    const cv::Rect box(static_cast<int>((lump.centre.x - reach_x) * rows) - kAir_px,
+                       static_cast<int>((lump.centre.y - reach_y) * rows) - kAir_px,
+                       static_cast<int>(2.0 * reach_x * rows) + 2 * kAir_px,
+                       static_cast<int>(2.0 * reach_y * rows) + 2 * kAir_px);
+    return box & cv::Rect({}, canvas.light.size());
+  };
+  for (const Lump& lump : lumps) body.box |= around(lump);
+  if (body.box.empty()) body.box = {0, 0, 1, 1};
+  body.height = cv::Mat(body.box.size(), CV_32FC1, cv::Scalar(kNothing));
+  body.albedo = cv::Mat::zeros(body.box.size(), CV_32FC1);
   const auto soft = static_cast<float>(std::max(1e-4, blend));
   for (const Lump& lump : lumps) {
-    const double reach = std::max(lump.radius_x, lump.radius_y);
-    const int y0 = std::max(0, static_cast<int>((lump.centre.y - reach) * rows));
-    const int y1 = std::min(rows, static_cast<int>((lump.centre.y + reach) * rows) + 1);
-    const int x0 = std::max(0, static_cast<int>((lump.centre.x - reach) * rows));
-    const int x1 = std::min(canvas.light.cols, static_cast<int>((lump.centre.x + reach) * rows) + 1);
-    for (int y = y0; y < y1; ++y) {
-      auto* height = body.height.ptr<float>(y);
-      auto* albedo = body.albedo.ptr<float>(y);
-      for (int x = x0; x < x1; ++x) {
+    const cv::Rect box = around(lump);
+    for (int y = box.y; y < box.y + box.height; ++y) {
+      auto* height = body.height.ptr<float>(y - body.box.y) - body.box.x;
+      auto* albedo = body.albedo.ptr<float>(y - body.box.y) - body.box.x;
+      for (int x = box.x; x < box.x + box.width; ++x) {
         const float z = lump_height(lump, (x + 0.5) / rows, (y + 0.5) / rows);
         if (z <= kNothing) continue;
         const float ahead = z - height[x];
         const float share = std::clamp(0.5F + 0.5F * ahead / soft, 0.0F, 1.0F);
         albedo[x] += share * (static_cast<float>(lump.albedo) - albedo[x]);
         // polynomial smooth maximum (Quilez, from memory): lumps melt into each other over `blend`
-        height[x] = height[x] + share * (z - height[x]) + 0.5F * soft * share * (1.0F - share);
-        if (share >= 1.0F) height[x] = z;
+        height[x] = share >= 1.0F ? z : height[x] + share * ahead + 0.5F * soft * share * (1.0F - share);
       }
     }
   }
   cv::Mat there = body.height > -5.0F;
   there.convertTo(body.mask, CV_32FC1, 1.0 / 255.0);
-  cv::GaussianBlur(body.mask, body.mask, {}, 0.9);
+  cv::GaussianBlur(body.mask, body.mask, {}, 0.9, 0.0, cv::BORDER_REPLICATE);
   return body;
 }
 
-cv::Mat shaded(const Body& body, const Lighting& lighting) {
-  const int rows = body.height.rows;
+cv::Mat shaded(const Canvas& canvas, const Body& body, const Lighting& lighting) {
+  const int rows = canvas.light.rows;
   cv::Mat floor_height = cv::max(body.height, -0.05F);
-  cv::Mat slope_x, slope_y, around;
+  cv::Mat slope_x, slope_y;
   cv::Mat relief;
   cv::GaussianBlur(floor_height, relief, {}, 1.0);
   cv::Sobel(relief, slope_x, CV_32F, 1, 0, 3, rows / 8.0);
   cv::Sobel(relief, slope_y, CV_32F, 0, 1, 3, rows / 8.0);
-  cv::GaussianBlur(floor_height, around, {}, rows * 0.02);
+  const cv::Mat around = blurred(floor_height, rows * 0.02);
   const double length = std::hypot(lighting.from_x, lighting.from_y, lighting.from_z);
   cv::Mat light(body.height.size(), CV_32FC1);
-  for (int y = 0; y < rows; ++y) {
+  for (int y = 0; y < light.rows; ++y) {
     const auto* sx = slope_x.ptr<float>(y);
     const auto* sy = slope_y.ptr<float>(y);
     const auto* near = floor_height.ptr<float>(y);

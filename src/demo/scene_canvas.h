@@ -50,13 +50,16 @@ struct Lighting {
   double wrap = 0.25;  // softness of the window
 };
 struct Body {
+  cv::Rect box;    // of the canvas; the pictures below have its size
   cv::Mat height;  // toward the camera; very low where there is nothing
   cv::Mat albedo;
   cv::Mat mask;  // 0..1
 };
 [[nodiscard]] Body body_of(const Canvas& canvas, const std::vector<Lump>& lumps, double blend);
+// Lays the shaded body over the canvas.
+void lay_body(Canvas& canvas, const Body& body, const cv::Mat& mask, const cv::Mat& tone);
 // Luminance of the shaded body: albedo x light, with a little shade in its hollows.
-[[nodiscard]] cv::Mat shaded(const Body& body, const Lighting& lighting);
+[[nodiscard]] cv::Mat shaded(const Canvas& canvas, const Body& body, const Lighting& lighting);
 
 // tone x 10^(strength noise)
 void texture(cv::Mat& tone, const cv::Mat& noise, double strength);

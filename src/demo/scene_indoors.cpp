@@ -66,9 +66,9 @@ void place(Canvas& canvas, const std::vector<Lump>& lumps, const Lighting& light
   }
   lay_over(canvas, 0.7 * soft_mask(canvas, shade, 0.012), cv::Mat(canvas.light * 0.3));
   const Body body = body_of(canvas, lumps, 0.012);
-  cv::Mat tone = shaded(body, light);
-  texture(tone, fractal_noise(canvas.light.size(), canvas.px(0.03), 1.0, 0.8, dice), rough);
-  lay_over(canvas, body.mask, tone);
+  cv::Mat tone = shaded(canvas, body, light);
+  texture(tone, fractal_noise(tone.size(), canvas.px(0.03), 1.0, 0.8, dice), rough);
+  lay_body(canvas, body, body.mask, tone);
 }
 
 void glint(Canvas& canvas, Point at, double width, double height, double tone) {
@@ -215,7 +215,7 @@ Canvas dark_interior(cv::Size size, Dice dice) {
                                     dice.log_uniform(0.03, 0.3),
                                     4.0}},
                                   0.005);
-        lay_over(canvas, body.mask, shaded(body, light));
+        lay_body(canvas, body, body.mask, shaded(canvas, body, light));
       }
   }
   Lighting light;

@@ -99,13 +99,13 @@ void draw_hair(Canvas& canvas, const Sitter& sitter, const Lighting& lighting, D
     lumps.push_back(lump(sitter, 0.0, -0.082, 0.150, 0.018, 0.09, 0.09, 0.045));
   }
   const Body body = body_of(canvas, lumps, 0.012 * sitter.scale);
-  cv::Mat tone = shaded(body, lighting);
-  texture(tone, smooth_noise(canvas.light.size(), canvas.px(0.002), canvas.px(0.012), dice), 0.16);
+  cv::Mat tone = shaded(canvas, body, lighting);
+  texture(tone, smooth_noise(tone.size(), canvas.px(0.002), canvas.px(0.012), dice), 0.16);
   cv::Mat mask = body.mask.clone();
-  const cv::Mat wisps = fractal_noise(canvas.light.size(), canvas.px(0.012), 1.0, 0.8, dice);
+  const cv::Mat wisps = fractal_noise(tone.size(), canvas.px(0.012), 1.0, 0.8, dice);
   cv::GaussianBlur(mask, mask, {}, canvas.px(0.0025));
   mask = cv::max(0.0, cv::min(1.0, mask * 1.5 - 0.25 + 0.15 * wisps));
-  lay_over(canvas, mask, tone);
+  lay_body(canvas, body, mask, tone);
 }
 
 void draw_linen(Canvas& canvas, const Sitter& sitter, Dice& dice) {
@@ -169,17 +169,17 @@ Canvas portrait(cv::Size size, Dice dice, bool dark_backdrop) {
   lighting.fill = dice.uniform(0.10, 0.30);
 
   Body clothes = body_of(canvas, torso(sitter, dice), 0.05 * sitter.scale);
-  const cv::Mat creases = fractal_noise(size, canvas.px(0.16), canvas.px(0.008), 0.55, dice);
+  const cv::Mat creases = fractal_noise(clothes.height.size(), canvas.px(0.16), canvas.px(0.008), 0.55, dice);
   clothes.height += 0.006 * sitter.scale * creases;
-  cv::Mat cloth = shaded(clothes, lighting);
-  texture(cloth, fractal_noise(size, canvas.px(0.006), 1.0, 0.9, dice), 0.06);
-  lay_over(canvas, clothes.mask, cloth);
+  cv::Mat cloth = shaded(canvas, clothes, lighting);
+  texture(cloth, fractal_noise(cloth.size(), canvas.px(0.006), 1.0, 0.9, dice), 0.06);
+  lay_body(canvas, clothes, clothes.mask, cloth);
   draw_linen(canvas, sitter, dice);
 
   const Body face = body_of(canvas, head(sitter), 0.022 * sitter.scale);
-  cv::Mat skin = shaded(face, lighting);
-  texture(skin, fractal_noise(size, canvas.px(0.02), 1.0, 0.7, dice), 0.035);
-  lay_over(canvas, face.mask, skin);
+  cv::Mat skin = shaded(canvas, face, lighting);
+  texture(skin, fractal_noise(skin.size(), canvas.px(0.02), 1.0, 0.7, dice), 0.035);
+  lay_body(canvas, face, face.mask, skin);
   draw_face(canvas, sitter);
   draw_hair(canvas, sitter, lighting, dice);
   return canvas;
