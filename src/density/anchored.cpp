@@ -3,7 +3,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
-#include "flat_field.h"
+#include "platewise/density/flat_field.h"
 #include "platewise/density/to_density.h"
 #include "platewise/stats/robust.h"
 

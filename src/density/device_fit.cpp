@@ -1,4 +1,4 @@
-#include "device_fit.h"
+#include "platewise/density/device_fit.h"
 
 #include <fmt/core.h>
 

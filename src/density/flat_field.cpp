@@ -1,4 +1,4 @@
-#include "flat_field.h"
+#include "platewise/density/flat_field.h"
 
 #include <algorithm>
 #include <cmath>

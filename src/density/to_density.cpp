@@ -7,8 +7,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "device_fit.h"
-#include "flat_field.h"
+#include "platewise/density/device_fit.h"
+#include "platewise/density/flat_field.h"
 #include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
 #include "signal_density.h"
