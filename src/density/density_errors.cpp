@@ -34,7 +34,7 @@ ScannerPrior scanner_prior(Light light, bool photo) {
     prior.slope_u = 0.12;  // a phone's tone curve is made to please
     prior.flare = {0.010, 0.008};
   } else if (light == Light::transmitted) {
-    prior.flare = {0.003, 0.003};  // the surround is masked, the plate itself is mostly clear
+    prior.flare = {0.002, 0.002};  // the surround is masked, the plate itself is mostly clear
   }
   return prior;
 }

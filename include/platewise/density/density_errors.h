@@ -28,7 +28,7 @@ struct DensityErrors {
 struct ScannerPrior {
   double offset_u = 0.25;
   double slope_u = 0.05;
-  Quantity flare{0.006, 0.004};  // share of full scale: 0.2 to 1.5 % are usual
+  Quantity flare{0.003, 0.003};  // share of full scale, cut off at 0: 0.1 to 1 % are usual
 };
 [[nodiscard]] ScannerPrior scanner_prior(Light light, bool photo);
 [[nodiscard]] DensityErrors errors_of(const ScannerPrior& prior);
