@@ -1,0 +1,21 @@
+#pragma once
+
+#include <filesystem>
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "accuracy/random.h"
+
+namespace platewise::heldout {
+
+// What stood before the camera, as a blue-sensitive plate sees it: log10 exposure relative to the scene's
+// 98th percentile. CV_32FC1. From a photograph where there are any (three in five), else drawn.
+[[nodiscard]] cv::Mat scene_log_exposure(Random& random, cv::Size size,
+                                         const std::vector<std::filesystem::path>& photographs);
+
+// The drawn scenes in linear light, for looking at.
+enum class DrawnScene { portrait, landscape, house, bottles, lace };
+inline constexpr int kDrawnScenes = 5;
+[[nodiscard]] cv::Mat drawn_scene(Random& random, cv::Size size, DrawnScene which);
+
+}  // namespace platewise::heldout
