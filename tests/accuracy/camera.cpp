@@ -1,7 +1,7 @@
 #include "accuracy/camera.h"
 
-#include <algorithm>
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <opencv2/imgproc.hpp>

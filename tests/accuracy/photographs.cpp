@@ -90,8 +90,7 @@ std::filesystem::path write_picture(const PictureFile& picture, const std::files
   const cv::Mat pixels = continuous(picture.pixels);
   try {
     vips::VImage image =
-        image_of(pixels)
-            .copy(vips::VImage::option()->set("interpretation", interpretation_of(pixels)));
+        image_of(pixels).copy(vips::VImage::option()->set("interpretation", interpretation_of(pixels)));
     // libvips counts pixels a millimetre.
     if (picture.dpi > 0.0)
       image = image.copy(
