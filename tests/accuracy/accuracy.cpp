@@ -29,6 +29,7 @@ struct Wanted {
   std::uint64_t seed = 20;
   std::string only;           // "locate", "tones" or nothing for both
   bool true_corners = false;  // leave the locating out of the tones
+  bool true_regions = false;  // and the finding of the regions
   std::string worst_folder;
   int worst = 6;
   std::string show_folder;  // write every rendering with its truth
@@ -53,8 +54,9 @@ struct Measured {
   Tones tones;
 };
 
-std::optional<Measured> measured(const Scan& scan, const PlateOutline& outline, PlateKind kind,
-                                 const std::optional<DeviceCurve>& device) {
+std::optional<Measured> measured(const Scan& scan, const PlateOutline& outline, const heldout::Truth& truth,
+                                 const std::optional<DeviceCurve>& device, bool regions_given) {
+  const PlateKind kind = truth.kind;
   const Light light = kind == PlateKind::negative ? Light::transmitted : Light::reflected;
   const DensityOptions options{.kind = kind, .light = light, .device = device};
   Result<PlateDensity> raw = to_density(scan, outline, options);
@@ -75,7 +77,10 @@ std::optional<Measured> measured(const Scan& scan, const PlateOutline& outline, 
 
 PlateOutline given(const heldout::Truth& truth, const Scan& scan) {
   LocateOptions options;
-  options.corners_px = truth.corners_px;
+  if (truth.layout == heldout::Layout::frame_filling)
+    options.whole_frame = true;
+  else
+    options.corners_px = truth.corners_px;
   options.plate_size = PlateSizeMm{truth.width_mm, truth.height_mm, std::nullopt};
   return locate_plate(scan, options);
 }
@@ -106,7 +111,7 @@ double tone_error(const Tones& tones, const heldout::Truth& truth) {
 void measure_tones_of(const heldout::Rendering& rendering, const Scan& scan, const PlateOutline& outline,
                       const Wanted& wanted, int index, Tables& tables) {
   const heldout::Truth& truth = rendering.truth;
-  if (const auto plain = measured(scan, outline, truth.kind, std::nullopt)) {
+  if (const auto plain = measured(scan, outline, truth, std::nullopt, wanted.true_regions)) {
     (truth.photo ? tables.photo : tables.flatbed).add(plain->tones, truth);
     (truth.photo ? tables.photo_regions : tables.flatbed_regions)
         .add(plain->regions, plain->density, outline, truth);
@@ -116,7 +121,7 @@ void measure_tones_of(const heldout::Rendering& rendering, const Scan& scan, con
   if (!rendering.device) return;
   DeviceCurve device = *rendering.device;
   device.colour_profile = scan.colour_profile;
-  if (const auto with_device = measured(scan, outline, truth.kind, device)) {
+  if (const auto with_device = measured(scan, outline, truth, device, wanted.true_regions)) {
     tables.calibrated.add(with_device->tones, truth);
     if (wanted.list) std::cout << "   device:" << in_a_line(with_device->tones, truth) << '\n';
   }
@@ -134,7 +139,7 @@ void measure_rendering(const heldout::Rendering& rendering, const Scan& scan, co
                              outline.found ? name_of(outline.source) : "not found", outline.confidence,
                              100.0 * error, truth.border_shows() ? "" : ", border hidden");
   if (wanted.only == "locate") return;
-  if (wanted.true_corners) outline = given(truth, scan);
+  if (wanted.true_corners || wanted.true_regions) outline = given(truth, scan);
   if (outline.found) measure_tones_of(rendering, scan, outline, wanted, index, tables);
 }
 
@@ -207,6 +212,7 @@ int run_program(int argc, char** argv) {
   app.add_option("--seed", wanted.seed, "start of the random numbers");
   app.add_option("--only", wanted.only, "locate or tones")->check(CLI::IsMember({"locate", "tones"}));
   app.add_flag("--true-corners", wanted.true_corners, "measure tones from the true corners");
+  app.add_flag("--true-regions", wanted.true_regions, "measure tones from the true corners and regions");
   app.add_option("--worst-folder", wanted.worst_folder, "write the worst cases here, with overlays");
   app.add_option("--worst", wanted.worst, "how many of each");
   app.add_option("--show", wanted.show_folder, "write every rendering here with its truth");

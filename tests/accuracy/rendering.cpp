@@ -130,8 +130,8 @@ std::array<double, 4> drawn_margins(Random& random, Layout layout) {
 }
 
 double drawn_scan_px_per_mm(Random& random, double width_mm, double height_mm) {
-  constexpr double kMostPixels = 3.5e6;
-  constexpr double kDpi[] = {150, 200, 240, 300, 300, 400, 600};
+  constexpr double kMostPixels = 2.2e6;
+  constexpr double kDpi[] = {150, 200, 240, 300, 300, 400, 400};
   double dpi = kDpi[random.integer(0, 6)];
   while (width_mm * height_mm * std::pow(dpi / 25.4, 2.0) > kMostPixels && dpi > 150) dpi -= 50;
   return dpi / 25.4;
@@ -205,7 +205,10 @@ Rendering flatbed(Random& random, int index, Layout layout,
   measure_plate(plate, camera, composition, {}, out.truth);
   Scanner scanner = drawn_scanner(random, encoding.bits == 16);
   darken_half(random, scanner, encoding, out.truth.highlight);
-  if (plan.process.kind == PlateKind::negative) scanner.gain = std::max(scanner.gain, 0.5);
+  if (plan.process.kind == PlateKind::negative) {
+    scanner.gain = std::max(scanner.gain, 0.5);
+    scanner.veil *= 0.35;  // a film scanner's light does not bounce between plate and lid
+  }
   out.file = scanned(random, scanner, encoding, composition.light, px_per_mm);
   const double says = random.uniform();
   out.file.dpi = says < 0.75 ? px_per_mm * 25.4 : (says < 0.9 ? 72.0 : 0.0);
@@ -223,7 +226,7 @@ Rendering flatbed(Random& random, int index, Layout layout,
 Rendering photo(Random& random, const std::vector<std::filesystem::path>& photographs) {
   PlatePlan plan = drawn_plan(random, Layout::photo);
   const PlateDrawing plate = drawn_plate(random, plan, photographs);
-  const double size = random.uniform(1300, 2000);
+  const double size = random.uniform(1200, 1700);
   const bool upright = random.chance(0.6);
   const cv::Size picture(static_cast<int>(upright ? 0.75 * size : size),
                          static_cast<int>(upright ? size : 0.75 * size));

@@ -15,17 +15,6 @@ constexpr const char* kRows[] = {
     "support, seen",     "support, assumed",     "margin",     "floor", "mid-tone",         "highlight",
     "fog, support seen", "fog, support assumed", "margin fog", "range", "floor over margin"};
 
-// A mask of the scan in the plate frame of the measured outline, share of each pixel.
-cv::Mat in_plate_frame(const cv::Mat& scan_mask, const PlateOutline& outline, const DensityImage& image) {
-  Homography units_from_px;
-  units_from_px.matrix.diagonal() << 1.0 / image.px_per_unit, 1.0 / image.px_per_unit, 1.0;
-  Homography scan_from_px;
-  scan_from_px.matrix = outline.scan_from_plate().matrix * units_from_px.matrix;
-  cv::Mat share;
-  scan_mask.convertTo(share, CV_32F, 1.0 / 255.0);
-  return cv::Mat(resampled(share, scan_from_px, image.cols(), image.rows()) > 0.5);
-}
-
 double overlap(const cv::Mat& a, const cv::Mat& b) {
   const int either = cv::countNonZero(a | b);
   return either > 0 ? cv::countNonZero(a & b) / static_cast<double>(either) : 1.0;
@@ -40,7 +29,40 @@ cv::Mat filled(const Polygon& outline_units, const DensityImage& image) {
   return mask;
 }
 
+cv::Mat shrunk(const cv::Mat& mask, int px) {
+  cv::Mat out;
+  cv::erode(mask, out, cv::Mat::ones(2 * px + 1, 2 * px + 1, CV_8UC1), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  return out;
+}
+
 }  // namespace
+
+cv::Mat in_plate_frame(const cv::Mat& scan_mask, const PlateOutline& outline, const DensityImage& image) {
+  Homography units_from_px;
+  units_from_px.matrix.diagonal() << 1.0 / image.px_per_unit, 1.0 / image.px_per_unit, 1.0;
+  Homography scan_from_px;
+  scan_from_px.matrix = outline.scan_from_plate().matrix * units_from_px.matrix;
+  cv::Mat share;
+  scan_mask.convertTo(share, CV_32F, 1.0 / 255.0);
+  return cv::Mat(resampled(share, scan_from_px, image.cols(), image.rows()) > 0.5);
+}
+
+Regions true_regions(const heldout::Truth& truth, const PlateOutline& outline, const DensityImage& image) {
+  const auto look = [&](const cv::Mat& mask) { return in_plate_frame(mask, outline, image); };
+  Regions regions;
+  regions.plate.inside = look(truth.plate);
+  regions.film.inside = look(truth.film);
+  regions.glare.inside = look(truth.glare);
+  constexpr int kSoftEdgePx = 4;
+  regions.picture.inside = shrunk(look(truth.picture), kSoftEdgePx) & ~regions.glare.inside;
+  regions.rim.inside = shrunk(look(truth.film & ~truth.picture), kSoftEdgePx);
+  regions.bare.inside = truth.support_seen ? shrunk(look(truth.plate & ~truth.film), kSoftEdgePx)
+                                           : cv::Mat(cv::Mat::zeros(image.density.size(), CV_8UC1));
+  if (!truth.has_rim) regions.rim.inside.setTo(0);
+  regions.covered_fraction = truth.covered_fraction;
+  regions.grain_density = pixel_noise(image.density, regions.picture);
+  return regions;
+}
 
 Errors& TonesAccuracy::row(const std::string& name) {
   const auto at = std::find_if(rows_.begin(), rows_.end(), [&](const Row& row) { return row.name == name; });

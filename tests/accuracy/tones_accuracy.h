@@ -31,6 +31,14 @@ class TonesAccuracy {
   std::vector<Row> rows_;
 };
 
+// A mask of the scan in the plate frame of an outline. CV_8UC1.
+[[nodiscard]] cv::Mat in_plate_frame(const cv::Mat& scan_mask, const PlateOutline& outline,
+                                     const DensityImage& image);
+
+// The regions as drawn, to measure the tones apart from the finding of the regions.
+[[nodiscard]] Regions true_regions(const heldout::Truth& truth, const PlateOutline& outline,
+                                   const DensityImage& image);
+
 // Rim, bare support, picture and coverage against the truth, both in the plate frame.
 class RegionsAccuracy {
  public:
