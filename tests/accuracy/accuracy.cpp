@@ -65,9 +65,11 @@ std::optional<Measured> measured(const Scan& scan, const PlateOutline& outline, 
     return std::nullopt;
   }
   Measured out;
-  out.regions = find_regions(
-      raw->image,
-      {.kind = kind, .whole_frame = outline.source == OutlineSource::frame, .photo = outline.photo});
+  const bool whole_frame = outline.source == OutlineSource::frame;
+  out.regions =
+      regions_given
+          ? true_regions(truth, outline, raw->image)
+          : find_regions(raw->image, {.kind = kind, .whole_frame = whole_frame, .photo = outline.photo});
   out.density = anchored(std::move(*raw), scan, outline, out.regions, options);
   out.tones =
       measure_tones(out.density, out.regions,

@@ -27,7 +27,7 @@ cv::Mat visible(const heldout::PictureFile& file) {
   if (codes.depth() == CV_16U) {
     cv::Mat light;
     codes.convertTo(light, CV_32F, 1.0 / 65535.0);
-    if (!file.srgb_profile) cv::pow(light, 1.0 / 2.2, light);
+    if (!file.profile) cv::pow(light, 1.0 / 2.2, light);
     light.convertTo(codes, CV_8U, 255.0);
   }
   cv::Mat rgb = codes.clone();

@@ -5,6 +5,8 @@
 #include <stdexcept>
 #include <vips/vips8>
 
+#include "platewise/write/write_picture.h"
+
 namespace platewise::heldout {
 namespace {
 
@@ -37,14 +39,10 @@ VipsInterpretation interpretation_of(const cv::Mat& pixels) {
   return deep ? VIPS_INTERPRETATION_RGB16 : VIPS_INTERPRETATION_sRGB;
 }
 
-void embed_srgb(vips::VImage& image) {
-  VipsBlob* profile = nullptr;
-  if (vips_profile_load("srgb", &profile, nullptr) != 0 || profile == nullptr)
-    throw std::runtime_error("the picture library has no built-in sRGB profile");
-  size_t length = 0;
-  const void* data = vips_blob_get(profile, &length);
-  vips_image_set_blob_copy(image.get_image(), VIPS_META_ICC_NAME, data, length);
-  vips_area_unref(VIPS_AREA(profile));
+void embed_profile(vips::VImage& image) {
+  const std::string bytes =
+      icc_profile_bytes(image.bands() == 1 ? EmbeddedProfile::grey_gamma_22 : EmbeddedProfile::srgb);
+  vips_image_set_blob_copy(image.get_image(), VIPS_META_ICC_NAME, bytes.data(), bytes.size());
 }
 
 }  // namespace
@@ -95,7 +93,7 @@ std::filesystem::path write_picture(const PictureFile& picture, const std::files
     if (picture.dpi > 0.0)
       image = image.copy(
           vips::VImage::option()->set("xres", picture.dpi / 25.4)->set("yres", picture.dpi / 25.4));
-    if (picture.srgb_profile) embed_srgb(image);
+    if (picture.profile) embed_profile(image);
     if (picture.camera) {
       image.set("exif-ifd0-Make", "Unnamed (Unnamed, ASCII, 8 components, 8 bytes)");
       image.set("exif-ifd0-Model", "Pocket (Pocket, ASCII, 7 components, 7 bytes)");

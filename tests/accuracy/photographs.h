@@ -24,9 +24,9 @@ struct PictureFile {
   cv::Mat pixels;
   bool jpeg = false;
   int jpeg_quality = 90;
-  bool srgb_profile = false;  // embedded; otherwise none
-  double dpi = 0.0;           // 0: the file does not say
-  bool camera = false;        // carries camera EXIF
+  bool profile = false;  // embedded: sRGB, or gamma 2.2 for grey; otherwise none
+  double dpi = 0.0;      // 0: the file does not say
+  bool camera = false;   // carries camera EXIF
 };
 
 // Writes a TIFF or JPEG into `folder`; returns its path. Throws std::runtime_error.

@@ -88,13 +88,13 @@ PictureFile scanned(Random& random, const Scanner& scanner, const Encoding& enco
   signal = noisy(random, signal, scanner.read_noise, scanner.shot_noise);
   signal = cv::min(cv::max(signal, 0.0), 1.0);
   PictureFile file;
-  const bool linear = encoding.bits == 16 && !encoding.srgb_profile;
+  const bool linear = encoding.bits == 16 && !encoding.profile;
   const bool deep = encoding.bits == 16;
-  if (!linear) signal = srgb_encoded(signal);
+  if (!linear) signal = encoding.grey && encoding.profile ? power(signal, 1.0 / 2.2) : srgb_encoded(signal);
   signal.convertTo(file.pixels, deep ? CV_16U : CV_8U, deep ? 65535.0 : 255.0);
   file.jpeg = encoding.jpeg;
   file.jpeg_quality = random.integer(72, 96);
-  file.srgb_profile = encoding.srgb_profile;
+  file.profile = encoding.profile;
   return file;
 }
 

@@ -27,7 +27,7 @@ struct Scanner {
 struct Encoding {
   int bits = 8;
   bool grey = false;
-  bool srgb_profile = false;
+  bool profile = false;
   bool jpeg = false;
 };
 

@@ -141,7 +141,7 @@ double drawn_scan_px_per_mm(Random& random, double width_mm, double height_mm) {
 void darken_half(Random& random, Scanner& scanner, const Encoding& encoding, double highlight_density) {
   if (!random.chance(0.5)) return;
   const double code = random.uniform(0.38, 0.52);
-  const bool linear = encoding.bits == 16 && !encoding.srgb_profile;
+  const bool linear = encoding.bits == 16 && !encoding.profile;
   const double light = linear ? code * 0.6 : std::pow((code + 0.055) / 1.055, 2.4);
   scanner.gain = std::min(scanner.gain, light / std::pow(10.0, -highlight_density * scanner.gamma));
 }
@@ -150,7 +150,7 @@ Encoding drawn_encoding(Random& random, int index) {
   Encoding encoding;
   encoding.bits = index % 2 == 0 ? 16 : 8;
   encoding.grey = random.chance(0.45);
-  encoding.srgb_profile = encoding.bits == 16 ? random.chance(0.5) : random.chance(0.3);
+  encoding.profile = encoding.bits == 16 ? random.chance(0.5) : random.chance(0.3);
   encoding.jpeg = encoding.bits == 8 && random.chance(0.5);
   return encoding;
 }
