@@ -1,0 +1,45 @@
+#include "search_image.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "platewise/raster/sampling.h"
+
+namespace platewise {
+namespace {
+
+// Enough that a rim of 2% of a plate's side is still several pixels wide, small enough to search in 0.1 s.
+constexpr double kSearchPixels = 220000.0;
+
+// Linear light at which the cube root's steep foot is cut off: below a scanner's usual black level.
+constexpr double kBlackFoot = 0.003;
+
+}  // namespace
+
+cv::Mat lightness_of(const cv::Mat& linear) {
+  cv::Mat lifted = cv::max(linear, 0.0);
+  lifted += cv::Scalar::all(kBlackFoot);
+  cv::Mat lightness;
+  cv::pow(lifted, 1.0 / 3.0, lightness);
+  return lightness;
+}
+
+SearchImage search_image(const LinearImage& image) {
+  const cv::Mat& source = image.rgb.empty() ? image.luminance : image.rgb;
+  const double shrink = std::max(1.0, std::sqrt(static_cast<double>(source.total()) / kSearchPixels));
+  const cv::Size size(std::max(1, static_cast<int>(std::lround(source.cols / shrink))),
+                      std::max(1, static_cast<int>(std::lround(source.rows / shrink))));
+  cv::Mat shrunk;
+  cv::resize(source, shrunk, size, 0, 0, cv::INTER_AREA);
+  SearchImage search;
+  search.lightness = lightness_of(shrunk);
+  search.working_px_per_px_x = static_cast<double>(source.cols) / size.width;
+  search.working_px_per_px_y = static_cast<double>(source.rows) / size.height;
+  cv::Mat first;
+  cv::extractChannel(search.lightness, first, 0);
+  search.noise = pixel_noise(first, {});
+  return search;
+}
+
+}  // namespace platewise
