@@ -10,7 +10,8 @@
 namespace platewise {
 namespace {
 
-constexpr std::size_t kLinesEachWay = 26;
+constexpr std::size_t kLinesTried = 80;    // each way, by their votes
+constexpr std::size_t kLinesEachWay = 24;  // of these, by their evidence
 constexpr double kIndependent_px = 6.0;  // neighbouring places along an edge tell the same: count one in six
 constexpr double kSupportOfTrueSide = 0.9;
 constexpr double kSeen = 0.5;         // of a side supported: the side is seen
@@ -21,57 +22,53 @@ constexpr double kBeyond = 0.15;      // of a side looked at beyond each corner:
 
 constexpr std::size_t kKept = 400;
 
+// So many quadrilaterals are tried that one in a picture reaches this by chance (log of 24^4 / 4).
+constexpr double kByChance = 11.3;
+// A larger outline of the same quality is likelier to be the plate than something in its picture.
+constexpr double kSizeMatters = 0.05;  // of quality, per e-fold of area
+
 struct Side {
   SideEvidence evidence;
   bool frame = false;
 };
 
-// log likelihood ratios of a supported and an unsupported place.
-struct Weights {
-  double supported = 0.0;
-  double unsupported = 0.0;
-};
-
-// How often a line laid anywhere over this very picture looks like an edge.
-Weights weights_of(const SearchImage& search) {
-  constexpr int kProbes = 12;
+// How often a line laid anywhere over this very picture looks like an edge. Level and steep apart: the grain of
+// a wooden table makes one of them worth little.
+EdgeWeights weights_of(const SearchImage& search, bool steep) {
+  constexpr int kProbes = 16;
+  constexpr double kLeastChance = 0.05;
+  constexpr double kMostChance = 0.7;
   double sum = 0.0;
   for (int i = 1; i <= kProbes; ++i) {
-    const double at = static_cast<double>(i) / (kProbes + 1);
-    const SideEvidence level(search, {false, at * search.rows(), 0.0});
-    const SideEvidence steep(search, {true, at * search.cols(), 0.0});
-    for (const bool after : {false, true}) {
-      sum += level.share(after, 0, level.length()) + steep.share(after, 0, steep.length());
-    }
+    const double at = static_cast<double>(i) / (kProbes + 1) * (steep ? search.cols() : search.rows());
+    const SideEvidence probe(search, {steep, at, 0.0});
+    for (const bool after : {false, true}) sum += probe.count(after, 0, probe.length()).share();
   }
-  const double by_chance = std::clamp(sum / (4 * kProbes), 0.05, 0.7);
+  const double by_chance = std::clamp(sum / (2 * kProbes), kLeastChance, kMostChance);
   return {std::log(kSupportOfTrueSide / by_chance), std::log((1 - kSupportOfTrueSide) / (1 - by_chance))};
 }
 
 struct SideFit {
   double log_likelihood = 0.0;
   double support = 0.0;
+  double log_likelihood_if_seen = 0.0;  // what it would be were every place seen
 };
 
-SideFit fit_of(const Side& side, bool outside_after, double from, double to, const Weights& weights) {
-  if (side.frame) return {};
+SideFit fit_of(const Side& side, bool outside_after, double from, double to, const EdgeWeights& weights) {
   const double length = to - from;
   const double inset = kEnds * length;
   SideFit fit;
-  fit.support = side.evidence.share(outside_after, from + inset, to - inset);
-  const double places = (length - 2 * inset) / kIndependent_px;
-  fit.log_likelihood =
-      places * (fit.support * weights.supported + (1 - fit.support) * weights.unsupported);
-  const double limit = side.evidence.length();
+  fit.log_likelihood_if_seen = (length - 2 * inset) / kIndependent_px * weights.supported;
+  if (side.frame) return fit;
+  const auto own = side.evidence.count(outside_after, from + inset, to - inset);
+  fit.support = own.share();
+  fit.log_likelihood = (own.supported * weights.supported + (own.asked - own.supported) * weights.unsupported);
   const double gap = 4.0 + 0.01 * length;
-  const auto beyond = [&](double a, double b) {
-    a = std::clamp(a, 0.0, limit);
-    b = std::clamp(b, 0.0, limit);
-    return std::max(0.0, b - a) * side.evidence.share(outside_after, a, b);
-  };
-  const double continued = beyond(from - gap - kBeyond * length, from - gap) +
-                           beyond(to + gap, to + gap + kBeyond * length);
-  fit.log_likelihood -= continued / kIndependent_px * weights.supported;
+  const double continued =
+      side.evidence.count(outside_after, from - gap - kBeyond * length, from - gap).supported +
+      side.evidence.count(outside_after, to + gap, to + gap + kBeyond * length).supported;
+  fit.log_likelihood -= continued * weights.supported;
+  fit.log_likelihood /= kIndependent_px;
   return fit;
 }
 
@@ -105,9 +102,22 @@ bool plausible_size(const Quad& c, double picture_area) {
   return area(c) >= kLeastArea * picture_area && aspect <= kGreatestAspect && is_convex(c);
 }
 
-std::vector<Side> sides_of(const SearchImage& search, const std::vector<Line>& lines, bool steep) {
+std::vector<Side> sides_of(const SearchImage& search, const std::vector<Line>& lines, bool steep,
+                           const EdgeWeights& weights) {
+  std::vector<std::pair<double, Side>> tried;
+  for (const Line& line : lines) {
+    Side side{SideEvidence(search, line), false};
+    const double value = side.evidence.best_stretch(weights).log_likelihood;
+    tried.emplace_back(value, std::move(side));
+  }
+  std::stable_sort(tried.begin(), tried.end(),
+                   [](const auto& a, const auto& b) { return a.first > b.first; });
+  if (tried.size() > kLinesEachWay) tried.resize(kLinesEachWay, {0.0, tried.front().second});
   std::vector<Side> sides;
-  for (const Line& line : lines) sides.push_back({SideEvidence(search, line), false});
+  for (const auto& [value, side] : tried) {
+    const Line moved = side.evidence.fitted(side.evidence.best_stretch(weights));
+    sides.push_back({SideEvidence(search, moved), false});
+  }
   const double far = steep ? search.cols() : search.rows();
   for (const double at : {0.0, far}) sides.push_back({SideEvidence(search, {steep, at, 0.0}), true});
   const double middle = (steep ? search.rows() : search.cols()) / 2.0;
@@ -119,10 +129,67 @@ std::vector<Side> sides_of(const SearchImage& search, const std::vector<Line>& l
 
 void keep_best(std::vector<OutlineCandidate>& candidates) {
   const auto better = [](const OutlineCandidate& a, const OutlineCandidate& b) {
-    return a.log_likelihood > b.log_likelihood;
+    const auto worth = [](const OutlineCandidate& c) {
+      return c.quality + kSizeMatters * std::log(std::max(1.0, area(c.corners)));
+    };
+    return worth(a) > worth(b);
   };
   std::stable_sort(candidates.begin(), candidates.end(), better);
   if (candidates.size() > kKept) candidates.resize(kKept);
+}
+
+bool holds(const Quad& outer, const Quad& inner, double slack) {
+  for (const Point p : inner) {
+    for (std::size_t i = 0; i < 4; ++i) {
+      const Point a = outer[i];
+      const Point b = outer[(i + 1) % 4];
+      const double inside = ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / distance(a, b);
+      if (inside < -slack) return false;
+    }
+  }
+  return true;
+}
+
+// Largest angle between corresponding sides.
+double widest_angle_deg(const Quad& a, const Quad& b) {
+  double widest = 0.0;
+  for (std::size_t i = 0; i < 4; ++i) {
+    const Point u = a[(i + 1) % 4] - a[i];
+    const Point v = b[(i + 1) % 4] - b[i];
+    widest = std::max(widest, std::abs(std::atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y)));
+  }
+  return widest * 180.0 / std::numbers::pi;
+}
+
+// Among nested outlines that lie within a rim's width of the best one, the outermost comes first: the rim's inner
+// edge is as straight as the plate's own and often stronger.
+void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
+  if (candidates.empty()) return;
+  constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
+  constexpr double kQualityLost = 0.12;  // a faint outer edge scores lower than a strong inner one
+  constexpr double kSlack_px = 3.0;
+  constexpr double kParallel_deg = 2.0;  // the holder's opening follows the plate
+  std::size_t outermost = 0;
+  for (std::size_t i = 1; i < candidates.size(); ++i) {
+    const OutlineCandidate& c = candidates[i];
+    const OutlineCandidate& best = candidates[0];
+    if (c.quality < best.quality - kQualityLost || area(c.corners) <= area(candidates[outermost].corners))
+      continue;
+    if (std::count(c.at_frame.begin(), c.at_frame.end(), true) >
+        std::count(best.at_frame.begin(), best.at_frame.end(), true))
+      continue;
+    if (*std::min_element(c.support.begin(), c.support.end()) <
+        std::min(kSeen, *std::min_element(best.support.begin(), best.support.end())))
+      continue;
+    if (widest_angle_deg(c.corners, best.corners) > kParallel_deg) continue;
+    double farthest = 0.0;
+    for (std::size_t k = 0; k < 4; ++k)
+      farthest = std::max(farthest, distance(c.corners[k], best.corners[k]));
+    const double reach = kWidestRim * 1.41 * std::sqrt(area(best.corners));
+    if (farthest < reach && holds(c.corners, best.corners, kSlack_px)) outermost = i;
+  }
+  std::rotate(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(outermost),
+              candidates.begin() + static_cast<std::ptrdiff_t>(outermost) + 1);
 }
 
 }  // namespace
@@ -134,10 +201,11 @@ int OutlineCandidate::sides_seen() const {
 }
 
 std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
-  const StraightLines lines = straight_lines(search, kLinesEachWay);
-  const std::vector<Side> level = sides_of(search, lines.level, false);
-  const std::vector<Side> steep = sides_of(search, lines.steep, true);
-  const Weights weights = weights_of(search);
+  const StraightLines lines = straight_lines(search, kLinesTried);
+  const EdgeWeights level_weights = weights_of(search, false);
+  const EdgeWeights steep_weights = weights_of(search, true);
+  const std::vector<Side> level = sides_of(search, lines.level, false, level_weights);
+  const std::vector<Side> steep = sides_of(search, lines.steep, true, steep_weights);
   const double picture_area = static_cast<double>(search.rows()) * search.cols();
   std::vector<std::vector<Point>> crossing(level.size());
   for (std::size_t l = 0; l < level.size(); ++l) {
@@ -158,22 +226,27 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
           const Quad& c = candidate.corners;
           if (c[0].x >= c[1].x || c[0].y >= c[3].y || !plausible_size(c, picture_area)) continue;
           const std::array<SideFit, 4> fits = {
-              fit_of(level[top], false, c[0].x, c[1].x, weights),
-              fit_of(steep[right], true, c[1].y, c[2].y, weights),
-              fit_of(level[bottom], true, c[3].x, c[2].x, weights),
-              fit_of(steep[left], false, c[0].y, c[3].y, weights)};
+              fit_of(level[top], false, c[0].x, c[1].x, level_weights),
+              fit_of(steep[right], true, c[1].y, c[2].y, steep_weights),
+              fit_of(level[bottom], true, c[3].x, c[2].x, level_weights),
+              fit_of(steep[left], false, c[0].y, c[3].y, steep_weights)};
+          double if_seen = 0.0;
           for (std::size_t i = 0; i < 4; ++i) {
             candidate.support[i] = fits[i].support;
             candidate.log_likelihood += fits[i].log_likelihood;
+            if_seen += fits[i].log_likelihood_if_seen;
           }
-          if (candidate.log_likelihood <= 0.0) continue;
+          if (candidate.log_likelihood <= kByChance) continue;
           candidate.log_likelihood -= shape_cost(c);
-          if (candidate.log_likelihood > 0.0) candidates.push_back(candidate);
+          if (candidate.log_likelihood <= kByChance) continue;
+          candidate.quality = candidate.log_likelihood / if_seen;
+          candidates.push_back(candidate);
         }
       }
     }
   }
   keep_best(candidates);
+  put_outermost_first(candidates);
   return candidates;
 }
 

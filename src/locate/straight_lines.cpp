@@ -26,7 +26,7 @@ struct Gradient {
 
 // Of the channel that changes most, at each pixel.
 Gradient strongest_gradient(const cv::Mat& lightness) {
-  constexpr double kBlur_px = 1.0;  // joins the steps of slanted edges
+  constexpr double kBlur_px = 1.4;  // joins the steps of slanted and the teeth of ragged edges
   cv::Mat smooth;
   cv::GaussianBlur(lightness, smooth, {0, 0}, kBlur_px, kBlur_px, cv::BORDER_REPLICATE);
   std::vector<cv::Mat> channels;
@@ -52,7 +52,7 @@ Gradient strongest_gradient(const cv::Mat& lightness) {
 // How far each gradient stands out of its surroundings. The geometric mean is hardly moved by the strong edge
 // a few pixels away, so the faint outer edge beside a strong rim edge survives.
 cv::Mat prominence(const cv::Mat& magnitude, double noise) {
-  constexpr double kNoiseGain = 0.35;  // sigma of the blurred Sobel gradient for unit white noise, measured
+  constexpr double kNoiseGain = 0.1;  // gradient of unit white noise after that blur, about
   constexpr double kLeastStep = 1e-4;  // of lightness: below any real scanner's noise
   constexpr int kAround_px = 25;
   cv::Mat logarithm;
@@ -72,8 +72,8 @@ float peak_shift(float before, float peak, float after) {
 }
 
 EdgePixels edge_pixels(const SearchImage& search) {
-  constexpr float kStandsOut = 1.5F;   // times its surroundings: begins to count
-  constexpr float kFullWeight = 3.5F;  // counts fully
+  constexpr float kStandsOut = 2.0F;   // times its surroundings: begins to count
+  constexpr float kFullWeight = 4.5F;  // counts fully
   const Gradient gradient = strongest_gradient(search.lightness);
   const cv::Mat ratio = prominence(gradient.magnitude, search.noise);
   EdgePixels pixels;
@@ -118,13 +118,18 @@ struct Votes {
 };
 
 Votes vote(const std::vector<EdgePixel>& pixels, int along, int across) {
-  constexpr int kSpread = 4;  // bins of 0.5 degrees to either side: how well one pixel knows its direction
+  constexpr int kSpread = 16;  // bins of 0.5 degrees: how badly one pixel of a ragged edge knows its direction
   Votes votes;
   votes.middle = along / 2.0;
   votes.first = -along / 2.0 - 2;
   const int positions = across + along + 4;
   votes.count = cv::Mat::zeros(kAngles, positions, CV_32FC1);
   std::vector<double> slopes;
+  std::vector<float> trust;
+  for (int off = 0; off <= kSpread; ++off) {
+    const float part = static_cast<float>(off) / (kSpread + 1);
+    trust.push_back((1 - part * part) * (1 - part * part));
+  }
   for (int bin = 0; bin < kAngles; ++bin) slopes.push_back(slope_of_bin(bin));
   for (const EdgePixel& pixel : pixels) {
     const double angle_deg = std::atan(pixel.slope) * 180.0 / std::numbers::pi;
@@ -135,18 +140,18 @@ Votes vote(const std::vector<EdgePixel>& pixels, int along, int across) {
       const int column = static_cast<int>(position);
       if (column < 1 || column + 1 >= positions) continue;
       float* row = votes.count.ptr<float>(bin);
-      row[column] += pixel.weight;
+      row[column] += pixel.weight * trust[static_cast<std::size_t>(std::abs(bin - centre))];
     }
   }
-  const cv::Mat across_kernel = (cv::Mat_<float>(1, 3) << 0.6, 1.0, 0.6);
+  const cv::Mat across_kernel = (cv::Mat_<float>(1, 5) << 0.3, 0.8, 1.0, 0.8, 0.3);
   cv::filter2D(votes.count, votes.count, CV_32F, across_kernel, {-1, -1}, 0, cv::BORDER_CONSTANT);
   return votes;
 }
 
 // The line through the edge pixels near it, by weighted least squares repeated with a narrowing reach.
 Line fitted(Line line, const std::vector<EdgePixel>& pixels) {
-  constexpr double kSlopeReach = 0.15;
-  for (const double reach_px : {2.5, 1.8, 1.5}) {
+  constexpr double kSlopeReach = 0.3;
+  for (const double reach_px : {3.0, 2.2, 1.8}) {
     double w = 0, t = 0, tt = 0, p = 0, tp = 0;
     for (const EdgePixel& pixel : pixels) {
       const double off = (pixel.across - line.across(pixel.along)) / reach_px;
@@ -168,7 +173,7 @@ Line fitted(Line line, const std::vector<EdgePixel>& pixels) {
 
 std::vector<Line> peaks(const std::vector<EdgePixel>& pixels, int along, int across, bool steep,
                         std::size_t count) {
-  constexpr double kShortest = 0.12;  // of the picture's smaller side: a shorter line is no plate's side
+  constexpr double kShortest = 0.08;  // of the picture's smaller side: fewer votes are no plate's side
   constexpr double kApart_px = 2.5;   // closer lines are the same edge
   const Votes votes = vote(pixels, along, across);
   cv::Mat highest;
