@@ -62,9 +62,9 @@ bool in_perspective(const Quad& corners) {
 
 // The chance that all four corners are right, from what was seen of the sides.
 double confidence_of(const OutlineCandidate& candidate, const RefinedOutline& refined) {
-  constexpr double kSure = 0.85;      // quality from which nothing is doubtful
-  constexpr double kGuessed = 0.75;   // factor for a side that is the frame or hardly seen
-  constexpr double kFirmSide = 0.6;   // share of profiles on the line
+  constexpr double kSure = 0.85;     // quality from which nothing is doubtful
+  constexpr double kGuessed = 0.75;  // factor for a side that is the frame or hardly seen
+  constexpr double kFirmSide = 0.6;  // share of profiles on the line
   double confidence =
       0.5 + 0.48 * std::clamp((candidate.quality - kLeastQuality) / (kSure - kLeastQuality), 0.0, 1.0);
   for (std::size_t i = 0; i < 4; ++i) {
@@ -101,13 +101,13 @@ bool another_beside(const std::vector<OutlineCandidate>& candidates) {
   });
 }
 
-void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan, const LocateOptions& options) {
+void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan,
+            const LocateOptions& options) {
   outline.found = true;
   outline.corners_px = in_plate_order(scan_order_px, options);
   outline.photo = scan.from_camera || in_perspective(scan_order_px);
   outline.scale = plate_scale(scan, outline.corners_px, outline.photo, options, outline.warnings);
-  const Surround surround =
-      surround_of(scan.image, scaled(scan_order_px, 1.0 / scan.scan_px_per_working_px));
+  const Surround surround = surround_of(scan.image, scaled(scan_order_px, 1.0 / scan.scan_px_per_working_px));
   outline.surround_luminance = surround.luminance;
   outline.surround_is_white = surround.white;
 }

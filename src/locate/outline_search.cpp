@@ -14,11 +14,11 @@ constexpr std::size_t kLinesTried = 80;    // each way, by their votes
 constexpr std::size_t kLinesEachWay = 24;  // of these, by their evidence
 constexpr double kIndependent_px = 6.0;  // neighbouring places along an edge tell the same: count one in six
 constexpr double kSupportOfTrueSide = 0.9;
-constexpr double kSeen = 0.5;         // of a side supported: the side is seen
-constexpr double kLeastArea = 0.06;   // of the picture
+constexpr double kSeen = 0.5;        // of a side supported: the side is seen
+constexpr double kLeastArea = 0.06;  // of the picture
 constexpr double kGreatestAspect = 3.5;
-constexpr double kEnds = 0.05;        // of a side left out at each end: corners are rounded, clipped, broken
-constexpr double kBeyond = 0.15;      // of a side looked at beyond each corner: a plate's edge stops there
+constexpr double kEnds = 0.05;    // of a side left out at each end: corners are rounded, clipped, broken
+constexpr double kBeyond = 0.15;  // of a side looked at beyond each corner: a plate's edge stops there
 
 constexpr std::size_t kKept = 400;
 
@@ -32,8 +32,8 @@ struct Side {
   bool frame = false;
 };
 
-// How often a line laid anywhere over this very picture looks like an edge. Level and steep apart: the grain of
-// a wooden table makes one of them worth little.
+// How often a line laid anywhere over this very picture looks like an edge. Level and steep apart: the grain
+// of a wooden table makes one of them worth little.
 EdgeWeights weights_of(const SearchImage& search, bool steep) {
   constexpr int kProbes = 16;
   constexpr double kLeastChance = 0.05;
@@ -62,7 +62,8 @@ SideFit fit_of(const Side& side, bool outside_after, double from, double to, con
   if (side.frame) return fit;
   const auto own = side.evidence.count(outside_after, from + inset, to - inset);
   fit.support = own.share();
-  fit.log_likelihood = (own.supported * weights.supported + (own.asked - own.supported) * weights.unsupported);
+  fit.log_likelihood =
+      (own.supported * weights.supported + (own.asked - own.supported) * weights.unsupported);
   const double gap = 4.0 + 0.01 * length;
   const double continued =
       side.evidence.count(outside_after, from - gap - kBeyond * length, from - gap).supported +
@@ -87,8 +88,8 @@ double shape_cost(const Quad& corners) {
   constexpr double kImpossible = 1e9;
   double worst = 0.0;
   for (std::size_t i = 0; i < 4; ++i) {
-    worst = std::max(worst,
-                     std::abs(angle_deg(corners[(i + 3) % 4], corners[i], corners[(i + 1) % 4]) - 90.0));
+    worst =
+        std::max(worst, std::abs(angle_deg(corners[(i + 3) % 4], corners[i], corners[(i + 1) % 4]) - 90.0));
   }
   if (worst > kSteepest_deg) return kImpossible;
   const double off = worst / kCutting_deg;
@@ -161,8 +162,8 @@ double widest_angle_deg(const Quad& a, const Quad& b) {
   return widest * 180.0 / std::numbers::pi;
 }
 
-// Among nested outlines that lie within a rim's width of the best one, the outermost comes first: the rim's inner
-// edge is as straight as the plate's own and often stronger.
+// Among nested outlines that lie within a rim's width of the best one, the outermost comes first: the rim's
+// inner edge is as straight as the plate's own and often stronger.
 void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
   if (candidates.empty()) return;
   constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
@@ -218,18 +219,16 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
       for (std::size_t left = 0; left < steep.size(); ++left) {
         for (std::size_t right = left + 1; right < steep.size(); ++right) {
           OutlineCandidate candidate;
-          candidate.at_frame = {level[top].frame, steep[right].frame, level[bottom].frame,
-                                steep[left].frame};
+          candidate.at_frame = {level[top].frame, steep[right].frame, level[bottom].frame, steep[left].frame};
           if (std::count(candidate.at_frame.begin(), candidate.at_frame.end(), true) > 2) continue;
           candidate.corners = {crossing[top][left], crossing[top][right], crossing[bottom][right],
                                crossing[bottom][left]};
           const Quad& c = candidate.corners;
           if (c[0].x >= c[1].x || c[0].y >= c[3].y || !plausible_size(c, picture_area)) continue;
-          const std::array<SideFit, 4> fits = {
-              fit_of(level[top], false, c[0].x, c[1].x, level_weights),
-              fit_of(steep[right], true, c[1].y, c[2].y, steep_weights),
-              fit_of(level[bottom], true, c[3].x, c[2].x, level_weights),
-              fit_of(steep[left], false, c[0].y, c[3].y, steep_weights)};
+          const std::array<SideFit, 4> fits = {fit_of(level[top], false, c[0].x, c[1].x, level_weights),
+                                               fit_of(steep[right], true, c[1].y, c[2].y, steep_weights),
+                                               fit_of(level[bottom], true, c[3].x, c[2].x, level_weights),
+                                               fit_of(steep[left], false, c[0].y, c[3].y, steep_weights)};
           double if_seen = 0.0;
           for (std::size_t i = 0; i < 4; ++i) {
             candidate.support[i] = fits[i].support;

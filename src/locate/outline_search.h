@@ -10,11 +10,11 @@ namespace platewise {
 
 // A quadrilateral that may be the plate's outline.
 struct OutlineCandidate {
-  Quad corners{};                  // search pixels: top left, top right, bottom right, bottom left of the scan
-  std::array<double, 4> support{}; // share of each side seen as an edge: top, right, bottom, left
-  std::array<bool, 4> at_frame{};  // the side is the picture's own frame: the plate may go on beyond it
-  double quality = 0.0;            // 1: every place of every side is seen, and nothing goes on beyond the corners
-  double log_likelihood = 0.0;     // for "these are its sides" against "these lines are chance"
+  Quad corners{};  // search pixels: top left, top right, bottom right, bottom left of the scan
+  std::array<double, 4> support{};  // share of each side seen as an edge: top, right, bottom, left
+  std::array<bool, 4> at_frame{};   // the side is the picture's own frame: the plate may go on beyond it
+  double quality = 0.0;  // 1: every place of every side is seen, and nothing goes on beyond the corners
+  double log_likelihood = 0.0;  // for "these are its sides" against "these lines are chance"
 
   [[nodiscard]] int sides_seen() const;
 };

@@ -111,7 +111,7 @@ double aspect_in_perspective(const Quad& corners, double width_px, double height
   const double aspect = std::sqrt(length2(n2) / length2(n3));
   constexpr double kMostForeshortening = 2.0;
   return std::isfinite(aspect) && std::abs(std::log(aspect / plain)) < std::log(kMostForeshortening) ? aspect
-                                                                                                    : plain;
+                                                                                                     : plain;
 }
 
 PlateScale plate_scale(const Scan& scan, const Quad& corners, bool photo, const LocateOptions& options,
@@ -128,9 +128,10 @@ PlateScale plate_scale(const Scan& scan, const Quad& corners, bool photo, const 
   if (const auto size = nearest_plate_size(scale.width_units, scale.height_units)) {
     scale.size_name = std::string(size->name);
   } else {
-    warnings.push_back(fmt::format(
-        "The plate measures {:.0f} x {:.0f} mm by the scan's {:.0f} dpi and is no trade size within {:.0f} mm.",
-        scale.width_units, scale.height_units, *dpi, kPlateSizeTolerance_mm));
+    warnings.push_back(
+        fmt::format("The plate measures {:.0f} x {:.0f} mm by the scan's {:.0f} dpi and is no trade size "
+                    "within {:.0f} mm.",
+                    scale.width_units, scale.height_units, *dpi, kPlateSizeTolerance_mm));
   }
   return scale;
 }

@@ -6,8 +6,8 @@
 
 namespace platewise {
 
-// Width over height of a plane rectangle from its picture by a camera with square pixels whose principal point
-// is the picture's centre; the focal length comes out of the two vanishing points. Zhang and He 2007,
+// Width over height of a plane rectangle from its picture by a camera with square pixels whose principal
+// point is the picture's centre; the focal length comes out of the two vanishing points. Zhang and He 2007,
 // "Whiteboard scanning and image enhancement", Digital Signal Processing 17, sec. 3. Where the perspective is
 // too weak to tell the focal length, the ratio of the mean side lengths.
 [[nodiscard]] double aspect_in_perspective(const Quad& corners_px, double width_px, double height_px);

@@ -12,9 +12,9 @@
 namespace platewise {
 namespace {
 
-constexpr double kEnds = 0.06;        // of a side left out at each end: corners are rounded, clipped, broken
-constexpr int kProfiles = 500;        // along a side
-constexpr int kStep_px = 3;           // tones are compared over so many pixels on either side of the edge
+constexpr double kEnds = 0.06;  // of a side left out at each end: corners are rounded, clipped, broken
+constexpr int kProfiles = 500;  // along a side
+constexpr int kStep_px = 3;     // tones are compared over so many pixels on either side of the edge
 constexpr double kSigmaPerMad = 1.4826;
 
 double median(std::vector<double> values) {
@@ -56,8 +56,8 @@ cv::Mat profiles_across(const cv::Mat& image, Point a, Point b, int count, int r
   return profiles;
 }
 
-// Step across each place of each profile (inner mean minus outer mean), over the step noise of its channel; of
-// the channel with the strongest step at that place.
+// Step across each place of each profile (inner mean minus outer mean), over the step noise of its channel;
+// of the channel with the strongest step at that place.
 cv::Mat steps_in_sigmas(const cv::Mat& profiles, int reach) {
   std::vector<cv::Mat> channels;
   cv::split(profiles, channels);

@@ -22,8 +22,8 @@ class SideEvidence {
   [[nodiscard]] const Line& line() const { return line_; }
   [[nodiscard]] int length() const { return static_cast<int>(places_[0].size()) - 1; }
 
-  // Of [from, to) along the line: how many pixels look like such an edge, and how many could be asked (there is
-  // room for ground before the picture's frame). `outside_after`: the ground lies on the side of growing
+  // Of [from, to) along the line: how many pixels look like such an edge, and how many could be asked (there
+  // is room for ground before the picture's frame). `outside_after`: the ground lies on the side of growing
   // coordinates (below a level line, right of a steep one).
   struct Count {
     double asked = 0.0;
@@ -46,7 +46,7 @@ class SideEvidence {
 
  private:
   struct Place {
-    Count before;          // of all places up to and with this one
+    Count before;           // of all places up to and with this one
     float edge_row = 0.0F;  // across the line; NaN where there is no edge
   };
   Line line_;

@@ -52,7 +52,7 @@ Gradient strongest_gradient(const cv::Mat& lightness) {
 // How far each gradient stands out of its surroundings. The geometric mean is hardly moved by the strong edge
 // a few pixels away, so the faint outer edge beside a strong rim edge survives.
 cv::Mat prominence(const cv::Mat& magnitude, double noise) {
-  constexpr double kNoiseGain = 0.1;  // gradient of unit white noise after that blur, about
+  constexpr double kNoiseGain = 0.1;   // gradient of unit white noise after that blur, about
   constexpr double kLeastStep = 1e-4;  // of lightness: below any real scanner's noise
   constexpr int kAround_px = 25;
   cv::Mat logarithm;
@@ -118,7 +118,8 @@ struct Votes {
 };
 
 Votes vote(const std::vector<EdgePixel>& pixels, int along, int across) {
-  constexpr int kSpread = 16;  // bins of 0.5 degrees: how badly one pixel of a ragged edge knows its direction
+  constexpr int kSpread =
+      16;  // bins of 0.5 degrees: how badly one pixel of a ragged edge knows its direction
   Votes votes;
   votes.middle = along / 2.0;
   votes.first = -along / 2.0 - 2;

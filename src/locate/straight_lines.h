@@ -7,7 +7,8 @@
 
 namespace platewise {
 
-// A line that is rather level (y = offset + slope * x) or rather steep (x = offset + slope * y), |slope| <= 1.
+// A line that is rather level (y = offset + slope * x) or rather steep (x = offset + slope * y), |slope|
+// <= 1.
 struct Line {
   bool steep = false;
   double offset = 0.0;

@@ -31,9 +31,9 @@ cv::Mat filled(cv::Size size, const Quad& quad, double grown) {
 }  // namespace
 
 Surround surround_of(const LinearImage& image, const Quad& corners) {
-  constexpr double kShadow = 0.02;   // of the diagonal: nearer, the plate's own shadow and its glare fall
-  constexpr double kThin = 0.005;    // where the frame leaves less room than that
-  constexpr double kFar = 0.12;      // farther, the light is another
+  constexpr double kShadow = 0.02;  // of the diagonal: nearer, the plate's own shadow and its glare fall
+  constexpr double kThin = 0.005;   // where the frame leaves less room than that
+  constexpr double kFar = 0.12;     // farther, the light is another
   constexpr int kCell_px = 12;
   constexpr std::size_t kLeastCells = 20;
   constexpr double kEven = 0.08;     // relative spread of an even ground

@@ -13,7 +13,8 @@ struct Surround {
   bool white = false;
 };
 
-// The even ground beside the plate, away from its shadow. Linear luminance; u is the spread from place to place.
+// The even ground beside the plate, away from its shadow. Linear luminance; u is the spread from place to
+// place.
 [[nodiscard]] Surround surround_of(const LinearImage& image, const Quad& corners_working_px);
 
 }  // namespace platewise

@@ -53,10 +53,18 @@ Colour ground_at(const Scene& scene, double x, double y) {
   const double px = x / size, py = y / size;
   Colour colour{};
   switch (scene.ground) {
-    case Ground::white_bed: colour = {0.86, 0.86, 0.86}; break;
-    case Ground::grey_bed: colour = {0.25, 0.25, 0.25}; break;
-    case Ground::black_bed: colour = {0.012, 0.012, 0.012}; break;
-    case Ground::paper: colour = (0.97 + 0.06 * rough(s, px * 200, py * 200, 2)) * Colour{0.7, 0.69, 0.64}; break;
+    case Ground::white_bed:
+      colour = {0.86, 0.86, 0.86};
+      break;
+    case Ground::grey_bed:
+      colour = {0.25, 0.25, 0.25};
+      break;
+    case Ground::black_bed:
+      colour = {0.012, 0.012, 0.012};
+      break;
+    case Ground::paper:
+      colour = (0.97 + 0.06 * rough(s, px * 200, py * 200, 2)) * Colour{0.7, 0.69, 0.64};
+      break;
     case Ground::cloth: {
       const double weave = 0.5 + 0.25 * std::sin(x * 0.9) + 0.25 * std::sin(y * 0.9);
       colour = (0.7 + 0.3 * weave + 0.4 * (rough(s, px * 6, py * 6, 4) - 0.5)) * Colour{0.10, 0.16, 0.30};
@@ -68,7 +76,8 @@ Colour ground_at(const Scene& scene, double x, double y) {
       const double grain = rough(s + 5, px * 3, (py + bend) * 90, 3);
       const double board = (py + 0.1) * 4;
       const bool gap = board - std::floor(board) < 0.012;
-      const double tone = (gap ? 0.3 : 1.0) * (0.6 + 0.8 * grain) * (0.9 + 0.2 * chance(s, static_cast<int>(board), 3));
+      const double tone =
+          (gap ? 0.3 : 1.0) * (0.6 + 0.8 * grain) * (0.9 + 0.2 * chance(s, static_cast<int>(board), 3));
       colour = tone * (scene.ground == Ground::wood ? Colour{0.42, 0.25, 0.12} : Colour{0.10, 0.06, 0.035});
       break;
     }
@@ -140,7 +149,8 @@ void add_specks(cv::Mat& light, const Plate& plate) {
   const Homography scan_from_plate =
       target_from_source(rectangle(plate.width_mm, plate.height_mm), plate.corners_px);
   for (int i = 0; i < plate.specks; ++i) {
-    const Point p = scan_from_plate({random.uniform(0.0, plate.width_mm), random.uniform(0.0, plate.height_mm)});
+    const Point p =
+        scan_from_plate({random.uniform(0.0, plate.width_mm), random.uniform(0.0, plate.height_mm)});
     const double tone = random.uniform(0.0, 0.6);
     cv::circle(light, cv::Point(static_cast<int>(p.x), static_cast<int>(p.y)), random.uniform(0, 3),
                cv::Scalar::all(tone), cv::FILLED, cv::LINE_8);
@@ -202,7 +212,8 @@ Scan scan_of(const Scene& scene) {
       const Point p = plate_from_scan[i]({x, y});
       if (inside_distance(scene.plates[i], p.x, p.y) >= 0)
         return plate_light(scene.plates[i], p.x, p.y) * Colour{1.03, 1.0, 0.93};
-      const double away = -rounded(p.x - 1.5, p.y - 1.5, 0, 0, scene.plates[i].width_mm, scene.plates[i].height_mm, 3);
+      const double away =
+          -rounded(p.x - 1.5, p.y - 1.5, 0, 0, scene.plates[i].width_mm, scene.plates[i].height_mm, 3);
       shade *= 1.0 - scene.shadow * std::exp(-std::max(0.0, away) / 2.0);
     }
     return shade * ground_at(scene, x, y);
@@ -266,19 +277,34 @@ Scan scan_without_plate(NotAPlate what, std::uint64_t seed) {
       double tone = 0.0;
       const double u = x / 800.0, v = y / 800.0;
       switch (what) {
-        case NotAPlate::empty_bed: tone = seed % 2 == 0 ? 0.85 : 0.012; break;
-        case NotAPlate::gradient: tone = 0.1 + 0.6 * u + 0.1 * v; break;
-        case NotAPlate::noise: tone = chance(seed, x, y); break;
-        case NotAPlate::page_of_text: tone = 0.8; break;
-        case NotAPlate::screenshot: tone = 0.75; break;
-        case NotAPlate::landscape:
-          tone = v < 0.4 + 0.1 * rough(seed, u * 3, 0, 4) ? 0.6 - 0.2 * v : 0.4 * rough(seed + 1, u * 12, v * 12, 6);
+        case NotAPlate::empty_bed:
+          tone = seed % 2 == 0 ? 0.85 : 0.012;
           break;
-        case NotAPlate::branches: tone = 0.6; break;
+        case NotAPlate::gradient:
+          tone = 0.1 + 0.6 * u + 0.1 * v;
+          break;
+        case NotAPlate::noise:
+          tone = chance(seed, x, y);
+          break;
+        case NotAPlate::page_of_text:
+          tone = 0.8;
+          break;
+        case NotAPlate::screenshot:
+          tone = 0.75;
+          break;
+        case NotAPlate::landscape:
+          tone = v < 0.4 + 0.1 * rough(seed, u * 3, 0, 4) ? 0.6 - 0.2 * v
+                                                          : 0.4 * rough(seed + 1, u * 12, v * 12, 6);
+          break;
+        case NotAPlate::branches:
+          tone = 0.6;
+          break;
         case NotAPlate::bricks: {
           const double row = v * 14, column = u * 6 + 0.5 * (static_cast<int>(row) % 2);
           const bool joint = row - std::floor(row) < 0.1 || column - std::floor(column) < 0.04;
-          tone = joint ? 0.35 : 0.1 + 0.1 * chance(seed, static_cast<int>(row), static_cast<int>(column)) + 0.05 * rough(seed, u * 40, v * 40, 3);
+          tone = joint ? 0.35
+                       : 0.1 + 0.1 * chance(seed, static_cast<int>(row), static_cast<int>(column)) +
+                             0.05 * rough(seed, u * 40, v * 40, 3);
           break;
         }
       }
@@ -300,7 +326,8 @@ Scan scan_without_plate(NotAPlate what, std::uint64_t seed) {
       while (x < end) {
         const int word = random.uniform(20, 90);
         for (int letter = x; letter < std::min(x + word, end); letter += 10)
-          cv::rectangle(light, at(letter, line + random.uniform(0, 5)), at(letter + random.uniform(2, 7), line + 12), cv::Scalar::all(0.03), cv::FILLED);
+          cv::rectangle(light, at(letter, line + random.uniform(0, 5)),
+                        at(letter + random.uniform(2, 7), line + 12), cv::Scalar::all(0.03), cv::FILLED);
         x += word + 9;
       }
     }
@@ -312,7 +339,8 @@ Scan scan_without_plate(NotAPlate what, std::uint64_t seed) {
     cv::rectangle(light, at(l, t), at(l + 700, t + 40), grey(0.2), cv::FILLED);
     cv::rectangle(light, at(l, t + 40), at(l + 160, t + 560), grey(0.6), cv::FILLED);
     for (int i = 0; i < 18; ++i)
-      cv::rectangle(light, at(l + 190, t + 70 + 26 * i), at(l + 190 + random.uniform(100, 480), t + 78 + 26 * i), grey(0.1), cv::FILLED);
+      cv::rectangle(light, at(l + 190, t + 70 + 26 * i),
+                    at(l + 190 + random.uniform(100, 480), t + 78 + 26 * i), grey(0.1), cv::FILLED);
   }
   through_the_scanner(light, scene);
   return as_scan(light, false, 8);

@@ -26,7 +26,7 @@ struct Plate {
   double clip_mm = 0.0;        // two corners cut off by so much
   bool broken_corner = false;
   int specks = 60;
-  double bare_mm = 0.0;        // size of an uncovered corner (darker than the rim)
+  double bare_mm = 0.0;  // size of an uncovered corner (darker than the rim)
   std::uint64_t seed = 1;
 };
 
@@ -36,13 +36,13 @@ struct Scene {
   Ground ground = Ground::white_bed;
   double ground_light = -1.0;  // overrides the ground's luminance
   std::vector<Plate> plates;
-  double uneven_light = 0.0;   // the light falls off by this share across the picture
-  double shadow = 0.0;         // depth of the soft shadow on the lower right of each plate
+  double uneven_light = 0.0;  // the light falls off by this share across the picture
+  double shadow = 0.0;        // depth of the soft shadow on the lower right of each plate
   double blur_px = 0.7;
-  double noise = 0.004;        // sigma at full scale; a quarter of it remains in the blacks
-  double exposure = 1.0;       // factor on all light
+  double noise = 0.004;   // sigma at full scale; a quarter of it remains in the blacks
+  double exposure = 1.0;  // factor on all light
   bool colour = false;
-  int bits = 16;               // 8: quantised on the sRGB curve
+  int bits = 16;  // 8: quantised on the sRGB curve
   std::uint64_t seed = 1;
 };
 
