@@ -1,0 +1,346 @@
+#include "bare_support.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+namespace platewise {
+namespace {
+
+constexpr int kLongSidePx = 360;  // a film's edge is smooth: coarser pixels suffice to find it
+constexpr int kLevels = 24;
+constexpr double kSmallestArea = 2.0;     // square hundredths: smaller holes are pinholes or specks
+constexpr double kLargestShare = 0.3;     // of the plate in one piece: more is no plate worth scoring
+constexpr double kSharpHundredths = 1.2;  // a film's edge is steeper than this
+constexpr double kSmallestStep = 0.012;   // D
+constexpr double kEdgeHundredths = 1.2;   // plate edge, bevel and shadow: no film edge is sought there
+
+// What the pieces are judged in: everything at the coarse size.
+struct Ground {
+  cv::Mat tone;
+  cv::Mat plate;
+  cv::Mat inner;  // plate without its edge
+  cv::Mat grain;
+  cv::Mat texture;
+  cv::Mat rise;    // largest rise of the tone across kSharpHundredths
+  cv::Mat opened;  // inside the holder's opening; all of it when no rim was seen
+  cv::Mat holder;  // along the opening's straight sides
+  double hundredth_px = 1.0;
+  double least_step = kSmallestStep;
+  double film_grain = 0.0;
+  double film_texture = 0.0;
+  double film_spread = 0.0;  // of the tone over the film that is darkest
+  double rim_tone = 0.0;
+  bool rim = false;
+  const WorkingTone* working = nullptr;
+
+  [[nodiscard]] int pixels(double hundredths) const {
+    return std::max(1, static_cast<int>(std::lround(hundredths * hundredth_px)));
+  }
+};
+
+// A connected dark piece, in a window of the ground a little larger than itself.
+struct Piece {
+  cv::Rect window;
+  cv::Mat inside;     // CV_8UC1, of the window's size
+  double tone = 0.0;  // middle of its inner part
+  double spread = 0.0;
+  double grain = 0.0;
+  double texture = 0.0;
+  double step = 0.0;         // median rise across its border
+  double free_border = 0.0;  // share of its border that is not the holder's
+  double sharp = 0.0;        // share of the border with a rise well above noise
+  double ragged = 0.0;       // share of its area that smoothing its outline changes
+  double quality = 0.0;
+  double in_picture = 0.0;  // share inside the opening
+  bool at_edge = false;
+  bool at_corner = false;
+};
+
+std::vector<float> values_in(const cv::Mat& image, const cv::Mat& mask) {
+  std::vector<float> values;
+  for (int y = 0; y < image.rows; ++y) {
+    const auto* chosen = mask.ptr<std::uint8_t>(y);
+    const auto* value = image.ptr<float>(y);
+    for (int x = 0; x < image.cols; ++x) {
+      if (chosen[x] != 0) values.push_back(value[x]);
+    }
+  }
+  return values;
+}
+
+double share_of(const cv::Mat& part, const cv::Mat& whole) {
+  return cv::countNonZero(part & whole) / std::max(1.0, static_cast<double>(cv::countNonZero(whole)));
+}
+
+cv::Mat disc(int radius) {
+  return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1});
+}
+
+// Largest minus least value within a square window: van Herk's filter makes squares cheap.
+cv::Mat rise_within(const cv::Mat& image, int radius) {
+  const cv::Mat window = cv::Mat::ones(2 * radius + 1, 2 * radius + 1, CV_8U);
+  cv::Mat high;
+  cv::Mat low;
+  cv::dilate(image, high, window, {-1, -1}, 1, cv::BORDER_REPLICATE);
+  cv::erode(image, low, window, {-1, -1}, 1, cv::BORDER_REPLICATE);
+  return high - low;
+}
+
+cv::Mat coarse(const cv::Mat& image, cv::Size size) {
+  cv::Mat result;
+  cv::resize(image, result, size, 0, 0, cv::INTER_AREA);
+  if (image.type() == CV_8UC1) result = result > 127;
+  return result;
+}
+
+// What the film without picture looks like: the rim where there is one, else the plate's darkest tones.
+void look_at_film(Ground& ground) {
+  const WorkingTone& working = *ground.working;
+  if (working.noise.empty()) return;
+  cv::Mat film;
+  double tone = working.noise.front().tone;
+  if (ground.rim) {
+    tone = ground.rim_tone;
+    film = ground.inner & ~ground.opened & ~ground.holder &
+           (cv::abs(ground.tone - tone) <= std::max(0.02, 4.0 * working.noise_at(tone)));
+  }
+  const double sigma = working.noise_at(tone);
+  constexpr double kMeanPerSigma = 0.6745;  // median of the absolute value of a Gaussian
+  ground.film_texture = kMeanPerSigma * sigma;
+  ground.film_spread = sigma;
+  ground.least_step = std::max(kSmallestStep, 5.0 * sigma);
+  if (film.empty() || cv::countNonZero(film) < 50) return;
+  std::vector<float> values = values_in(ground.texture, film);
+  ground.film_texture = quantile(values, 0.5);
+  values = values_in(ground.grain, film);
+  ground.film_grain = quantile(values, 0.5);
+  values = values_in(ground.tone, film);
+  ground.film_spread = middle_and_spread(values).spread;
+  values = values_in(ground.rise, film);
+  ground.least_step = std::max(kSmallestStep, quantile(values, 0.9));
+}
+
+Ground ground_of(const WorkingTone& working, const cv::Mat& plate, const cv::Mat& grain,
+                 const HolderOpening& opening) {
+  Ground ground;
+  const double scale =
+      std::min(1.0, kLongSidePx / static_cast<double>(std::max(working.rows(), working.cols())));
+  const cv::Size size(static_cast<int>(std::lround(working.cols() * scale)),
+                      static_cast<int>(std::lround(working.rows() * scale)));
+  ground.working = &working;
+  ground.hundredth_px = working.hundredth_px * scale;
+  ground.tone = coarse(working.smooth, size);
+  ground.plate = coarse(plate, size);
+  ground.grain = coarse(grain, size);
+  ground.rise = rise_within(ground.tone, ground.pixels(kSharpHundredths / 2.0));
+  cv::erode(ground.plate, ground.inner, disc(ground.pixels(kEdgeHundredths)), {-1, -1}, 1,
+            cv::BORDER_CONSTANT, 0);
+  ground.rim = opening.side_count() > 0;
+  std::vector<std::vector<cv::Point>> corners(1);
+  for (const Point p : outline_of(opening, working)) {
+    corners[0].emplace_back(static_cast<int>(std::lround(p.x * scale)),
+                            static_cast<int>(std::lround(p.y * scale)));
+  }
+  ground.opened = cv::Mat::zeros(size, CV_8UC1);
+  cv::fillPoly(ground.opened, corners, 255);
+  ground.holder = cv::Mat::zeros(size, CV_8UC1);
+  if (ground.rim) cv::polylines(ground.holder, corners, true, 255, 2 * ground.pixels(0.6) + 1);
+  ground.texture = coarse(working.texture, size);
+  ground.rim_tone = opening.rim_tone;
+  look_at_film(ground);
+  return ground;
+}
+
+void look_at_border(Piece& piece, const Ground& ground) {
+  cv::Mat border;
+  cv::dilate(piece.inside, border, cv::Mat::ones(3, 3, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  border = border & ~piece.inside & ground.inner(piece.window);
+  // Where the piece meets the opening the step tells of rim and picture, not of the film's edge.
+  const cv::Mat free = border & ~ground.holder(piece.window);
+  piece.free_border = share_of(free, border);
+  if (piece.free_border > 0.3) border = free;
+  std::vector<float> rises = values_in(ground.rise(piece.window), border);
+  if (rises.size() < 6) return;
+  const auto sharp = std::count_if(
+      rises.begin(), rises.end(), [&](float rise) { return static_cast<double>(rise) >= ground.least_step; });
+  piece.sharp = static_cast<double>(sharp) / static_cast<double>(rises.size());
+  piece.step = quantile(rises, 0.5);
+}
+
+bool holds_corner(const Piece& piece, const Ground& ground) {
+  const int reach = ground.pixels(2.5);
+  const int right = ground.tone.cols - reach;
+  const int bottom = ground.tone.rows - reach;
+  for (const cv::Point corner : {cv::Point{0, 0}, {right, 0}, {right, bottom}, {0, bottom}}) {
+    const cv::Rect common = cv::Rect(corner, cv::Size{reach, reach}) & piece.window;
+    if (common.empty()) continue;
+    if (cv::countNonZero(piece.inside(common - piece.window.tl())) > 0.6 * reach * reach) return true;
+  }
+  return false;
+}
+
+Piece piece_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
+  Piece piece;
+  piece.window = window;
+  piece.inside = inside;
+  const cv::Mat inner = ground.inner(window);
+  cv::Mat core;
+  cv::erode(inside, core, disc(ground.pixels(0.5)), {-1, -1}, 1, cv::BORDER_CONSTANT, 255);
+  core &= inner;
+  std::vector<float> tones = values_in(ground.tone(window), core);
+  if (tones.size() < 8) return piece;
+  const MiddleAndSpread middle = middle_and_spread(tones);
+  piece.tone = middle.middle;
+  piece.spread = middle.spread;
+  std::vector<float> grains = values_in(ground.grain(window), core);
+  piece.grain = quantile(grains, 0.5);
+  std::vector<float> textures = values_in(ground.texture(window), core);
+  piece.texture = quantile(textures, 0.5);
+  piece.at_edge = cv::countNonZero(inside & ~inner) > 0;
+  piece.in_picture = share_of(ground.opened(window), inside);
+  look_at_border(piece, ground);
+  const double even = piece.spread / std::max(0.003, ground.film_spread);
+  piece.quality = (0.5 + 0.5 * piece.sharp) * std::exp(-0.5 * even * even);
+  return piece;
+}
+
+bool overlap(const Piece& a, const Piece& b) {
+  const cv::Rect common = a.window & b.window;
+  if (common.empty()) return false;
+  return cv::countNonZero(a.inside(common - a.window.tl()) & b.inside(common - b.window.tl())) > 0;
+}
+
+void keep_better(std::vector<Piece>& kept, Piece piece) {
+  const auto worth = [](const Piece& p) { return p.quality + 1e-7 * p.window.area(); };
+  for (const Piece& other : kept) {
+    if (overlap(other, piece) && worth(other) >= worth(piece)) return;
+  }
+  kept.erase(
+      std::remove_if(kept.begin(), kept.end(), [&](const Piece& other) { return overlap(other, piece); }),
+      kept.end());
+  kept.push_back(std::move(piece));
+}
+
+// Every connected dark piece at a series of levels; of pieces that overlap, the best.
+std::vector<Piece> dark_pieces(const Ground& ground, double darkest, double lightest) {
+  std::vector<Piece> kept;
+  const double smallest = kSmallestArea * ground.hundredth_px * ground.hundredth_px;
+  const double largest = kLargestShare * static_cast<double>(ground.tone.total());
+  const int pad = ground.pixels(1.5);
+  for (int level = 1; level <= kLevels; ++level) {
+    const double limit = darkest + (lightest - darkest) * level / kLevels;
+    cv::Mat labels;
+    cv::Mat stats;
+    cv::Mat centres;
+    const int count = cv::connectedComponentsWithStats((ground.tone < limit) & ground.plate, labels, stats,
+                                                       centres, 4, CV_32S);
+    for (int label = 1; label < count; ++label) {
+      const double area = stats.at<int>(label, cv::CC_STAT_AREA);
+      if (area < smallest || area > largest) continue;
+      const cv::Rect window =
+          cv::Rect(stats.at<int>(label, cv::CC_STAT_LEFT) - pad, stats.at<int>(label, cv::CC_STAT_TOP) - pad,
+                   stats.at<int>(label, cv::CC_STAT_WIDTH) + 2 * pad,
+                   stats.at<int>(label, cv::CC_STAT_HEIGHT) + 2 * pad) &
+          cv::Rect({0, 0}, ground.tone.size());
+      Piece piece = piece_of(labels(window) == label, window, ground);
+      constexpr double kHopeless = 0.3;
+      if (piece.quality >= kHopeless) keep_better(kept, std::move(piece));
+    }
+  }
+  return kept;
+}
+
+// Share of the piece that a smooth outline would not have.
+double raggedness(const Piece& piece, const Ground& ground) {
+  cv::Mat framed;
+  const int radius = ground.pixels(1.2);
+  cv::copyMakeBorder(piece.inside, framed, 2 * radius, 2 * radius, 2 * radius, 2 * radius,
+                     cv::BORDER_REPLICATE);
+  cv::Mat smooth;
+  cv::morphologyEx(framed, smooth, cv::MORPH_OPEN, disc(radius));
+  cv::morphologyEx(smooth, smooth, cv::MORPH_CLOSE, disc(radius));
+  const cv::Rect window({2 * radius, 2 * radius}, piece.inside.size());
+  return cv::countNonZero((smooth ^ framed)(window)) /
+         std::max(1.0, static_cast<double>(cv::countNonZero(piece.inside)));
+}
+
+// Beside a rim. Film without picture carries the same grain as the rim: a darker piece that carries far less
+// is bare. Where the scan hides the grain, the step down from the rim must speak for itself.
+bool is_bare_beside_rim(const Piece& piece, const Ground& ground) {
+  constexpr double kGrainless = 0.5;
+  const double below_rim = ground.rim_tone - piece.tone;
+  if (piece.texture < kGrainless * ground.film_texture && piece.spread < 0.7 * ground.film_spread) {
+    constexpr double kSeenEdge = 0.3;  // thrice what chance gives
+    return piece.sharp >= kSeenEdge && below_rim >= std::max(0.005, ground.film_spread);
+  }
+  constexpr double kFreeEnough = 0.4;
+  constexpr double kSharpEnough = 0.85;
+  return piece.free_border >= kFreeEnough && piece.sharp >= kSharpEnough &&
+         piece.texture <= ground.film_texture && below_rim >= std::max(0.015, 4.0 * ground.film_spread) &&
+         piece.step >= 1.5 * ground.least_step;
+}
+
+bool believable(Piece& piece, const Ground& ground) {
+  constexpr double kQuality = 0.4;
+  if (piece.quality < kQuality) return false;
+  constexpr double kMostlyPicture = 0.8;
+  if (ground.rim && piece.in_picture < kMostlyPicture && piece.at_edge)
+    return is_bare_beside_rim(piece, ground);
+  constexpr double kSharpEnough = 0.7;
+  if (piece.sharp < kSharpEnough || piece.step < ground.least_step) return false;
+  // Without a rim beside it a dark shape may be picture: only a corner's smooth-lined piece with far less
+  // texture than the darkest film is believed.
+  piece.at_corner = holds_corner(piece, ground);
+  piece.ragged = raggedness(piece, ground);
+  constexpr double kClipped = 0.001;  // D; a scanner's black without any noise hides grain as well
+  return piece.at_corner && piece.ragged < 0.15 && piece.grain > kClipped &&
+         piece.texture < 0.6 * ground.film_texture;
+}
+
+}  // namespace
+
+cv::Mat grain_map(const DensityImage& plate, const WorkingTone& working) {
+  const cv::Mat laplacian = (cv::Mat_<float>(3, 3) << 1, -2, 1, -2, 4, -2, 1, -2, 1);
+  cv::Mat curvature;
+  cv::filter2D(plate.density, curvature, CV_32F, laplacian, {-1, -1}, 0, cv::BORDER_REPLICATE);
+  const int block = std::max(8, static_cast<int>(std::lround(working.hundredth_px * working.shrink)));
+  cv::Mat map((plate.rows() + block - 1) / block, (plate.cols() + block - 1) / block, CV_32FC1);
+  std::vector<float> values;
+  for (int row = 0; row < map.rows; ++row) {
+    for (int col = 0; col < map.cols; ++col) {
+      values.clear();
+      for (int y = row * block; y < std::min(plate.rows(), (row + 1) * block); ++y) {
+        for (int x = col * block; x < std::min(plate.cols(), (col + 1) * block); ++x) {
+          const float value = curvature.at<float>(y, x);
+          if (std::isfinite(value)) values.push_back(std::abs(value));
+        }
+      }
+      map.at<float>(row, col) = static_cast<float>(quantile(values, 0.5) * 1.4826 / 6.0);
+    }
+  }
+  cv::Mat grain;
+  cv::resize(map, grain, working.tone.size(), 0, 0, cv::INTER_LINEAR);
+  return grain;
+}
+
+cv::Mat bare_support(const WorkingTone& working, const cv::Mat& plate, const cv::Mat& grain,
+                     const HolderOpening& opening) {
+  const Ground ground = ground_of(working, plate, grain, opening);
+  std::vector<float> tones = values_in(ground.tone, ground.inner);
+  cv::Mat bare = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
+  cv::Mat fine = cv::Mat::zeros(plate.size(), CV_8UC1);
+  if (tones.size() < 100) return fine;
+  const double darkest = quantile(tones, 0.0005);
+  const double lightest =
+      ground.rim ? opening.rim_tone - 0.004 : darkest + 0.4 * (quantile(tones, 0.9) - darkest);
+  if (lightest <= darkest) return fine;
+  for (Piece& piece : dark_pieces(ground, darkest, lightest)) {
+    if (believable(piece, ground)) bare(piece.window) |= piece.inside;
+  }
+  cv::resize(bare, fine, plate.size(), 0, 0, cv::INTER_LINEAR);
+  return fine > 127;
+}
+
+}  // namespace platewise

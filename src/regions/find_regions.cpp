@@ -1,0 +1,142 @@
+#include "platewise/regions/find_regions.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <string>
+
+#include "bare_support.h"
+#include "glare.h"
+#include "holder_opening.h"
+#include "plate_edge.h"
+#include "platewise/raster/sampling.h"
+#include "working_tone.h"
+
+namespace platewise {
+namespace {
+
+constexpr double kClearHundredths = 0.5;      // masks for measurement keep this far from each other
+constexpr double kPlateEdgeHundredths = 1.0;  // bevel, shadow and edge stains
+constexpr double kUncoveredShare = 0.05;      // of the short side, along the diagonal: a bare corner
+
+// What was seen of the plate, all at the working size.
+struct Seen {
+  WorkingTone working;
+  HolderOpening opening;
+  cv::Mat plate;
+  cv::Mat bare;
+  cv::Mat film;
+  cv::Mat glare;
+};
+
+cv::Mat eroded(const cv::Mat& mask, int radius) {
+  cv::Mat result;
+  cv::erode(mask, result, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1}),
+            {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  return result;
+}
+
+cv::Mat filled(const Polygon& outline, cv::Size size) {
+  constexpr int kShift = 4;
+  std::vector<std::vector<cv::Point>> points(1);
+  for (const Point p : outline) {
+    points[0].emplace_back(static_cast<int>(std::lround((p.x - 0.5) * (1 << kShift))),
+                           static_cast<int>(std::lround((p.y - 0.5) * (1 << kShift))));
+  }
+  cv::Mat mask = cv::Mat::zeros(size, CV_8UC1);
+  cv::fillPoly(mask, points, 255, cv::LINE_8, kShift);
+  return mask;
+}
+
+Seen look_at(const DensityImage& plate, const RegionsOptions& options) {
+  Seen seen;
+  seen.working = working_tone(plate, options.kind);
+  seen.plate = inside_plate_edge(seen.working);
+  seen.opening = holder_opening(seen.working, seen.plate);
+  seen.bare = bare_support(seen.working, seen.plate, grain_map(plate, seen.working), seen.opening);
+  seen.film = seen.plate & ~seen.bare;
+  seen.glare = options.photo && is_positive(options.kind) ? glare_spots(seen.working, seen.film)
+                                                          : cv::Mat::zeros(seen.plate.size(), CV_8UC1);
+  return seen;
+}
+
+// Only what has the rim's own tone: stains, scratched numbers and fog that crept in from the edge stay out.
+cv::Mat rim_core(const Seen& seen) {
+  if (seen.opening.side_count() == 0) return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
+  const WorkingTone& working = seen.working;
+  const cv::Mat opened = filled(outline_of(seen.opening, working), seen.plate.size());
+  const double tolerance =
+      std::max({0.02, 4.0 * working.noise_at(seen.opening.rim_tone), 3.0 * seen.opening.rim_spread});
+  return eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
+         eroded(seen.plate, working.pixels(kPlateEdgeHundredths)) &
+         (cv::abs(working.smooth - seen.opening.rim_tone) <= tolerance) & ~seen.glare;
+}
+
+cv::Mat picture_core(const Seen& seen) {
+  constexpr double kBlurHundredths = 0.3;
+  constexpr bool kWithoutDoubtful = true;
+  const cv::Mat opened = filled(outline_of(seen.opening, seen.working, kWithoutDoubtful), seen.plate.size());
+  return eroded(opened & seen.film & ~seen.glare, seen.working.pixels(kBlurHundredths));
+}
+
+bool is_uncovered(const Seen& seen, Corner corner) {
+  const int short_side = std::min(seen.plate.rows, seen.plate.cols);
+  const bool right = corner == Corner::top_right || corner == Corner::bottom_right;
+  const bool bottom = corner == Corner::bottom_left || corner == Corner::bottom_right;
+  const int reach = static_cast<int>(std::lround(kUncoveredShare * short_side / std::sqrt(2.0)));
+  int bare = 0;
+  for (int along = 0; along <= reach; ++along) {
+    const int x = right ? seen.plate.cols - 1 - along : along;
+    const int y = bottom ? seen.plate.rows - 1 - along : along;
+    const bool off_plate = seen.plate.at<std::uint8_t>(y, x) == 0;
+    bare += off_plate || seen.bare.at<std::uint8_t>(y, x) != 0 ? 1 : 0;
+  }
+  constexpr double kNearlyAll = 0.9;
+  const int x = right ? seen.plate.cols - 1 - reach : reach;
+  const int y = bottom ? seen.plate.rows - 1 - reach : reach;
+  return seen.bare.at<std::uint8_t>(y, x) != 0 && bare >= kNearlyAll * (reach + 1);
+}
+
+void warn_of_doubtful_sides(Regions& regions, const HolderOpening& opening) {
+  constexpr std::array kEdges = {Edge::top, Edge::right, Edge::bottom, Edge::left};
+  constexpr std::array<std::string_view, 4> kNames = {"top", "right", "bottom", "left"};
+  for (const Edge edge : kEdges) {
+    const auto i = static_cast<std::size_t>(edge);
+    if (opening.doubtful_px[i] <= 0.0) continue;
+    regions.warnings.push_back("The band along the " + std::string(kNames[i]) +
+                               " edge may be covered rim or a dark scene: it was left out of both.");
+  }
+}
+
+}  // namespace
+
+Regions find_regions(const DensityImage& plate, const RegionsOptions& options) {
+  const Seen seen = look_at(plate, options);
+  const int clear = seen.working.pixels(kClearHundredths);
+  Regions regions;
+  regions.plate.inside = at_full_size(seen.plate, plate);
+  regions.film.inside = at_full_size(seen.film, plate);
+  regions.bare.inside = at_full_size(
+      eroded(seen.bare, clear) & eroded(seen.plate, seen.working.pixels(kPlateEdgeHundredths)), plate);
+  regions.rim.inside = at_full_size(rim_core(seen), plate);
+  regions.glare.inside = at_full_size(seen.glare, plate);
+  regions.picture.inside = at_full_size(picture_core(seen), plate);
+  if (seen.opening.side_count() > 0) {
+    regions.image_area_units.emplace();
+    for (const Point corner : outline_of(seen.opening, seen.working)) {
+      regions.image_area_units->push_back((seen.working.shrink / plate.px_per_unit) * corner);
+    }
+  }
+  regions.covered_fraction =
+      cv::countNonZero(seen.film) / std::max(1.0, static_cast<double>(cv::countNonZero(seen.plate)));
+  for (const Corner corner :
+       {Corner::top_left, Corner::top_right, Corner::bottom_right, Corner::bottom_left}) {
+    if (is_uncovered(seen, corner)) regions.uncovered_corners.push_back(corner);
+  }
+  regions.grain_density = pixel_noise(plate.density, regions.film);
+  warn_of_doubtful_sides(regions, seen.opening);
+  return regions;
+}
+
+}  // namespace platewise

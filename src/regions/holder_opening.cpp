@@ -1,0 +1,163 @@
+#include "holder_opening.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace platewise {
+namespace {
+
+constexpr std::array kEdges = {Edge::top, Edge::right, Edge::bottom, Edge::left};
+constexpr double kSure = 0.5;        // a side stands alone
+constexpr double kSupported = 0.12;  // a side is believed with another of the same tone beside it
+
+std::size_t index(Edge edge) {
+  return static_cast<std::size_t>(edge);
+}
+
+// How well the tone outside a line agrees with the rim of the surest side; fog may differ from side to side.
+double agreement(const SideLine& line, const SideLine& surest, const WorkingTone& working) {
+  constexpr double kUnevenFog = 0.05;  // D, from side to side of one plate: common practice, no source
+  const double spread = std::hypot(kUnevenFog, 2.0 * working.noise_at(surest.rim_tone),
+                                   0.15 * std::max(line.contrast, surest.contrast));
+  const double apart = (line.rim_tone - surest.rim_tone) / spread;
+  return std::exp(-0.5 * apart * apart);
+}
+
+const SideLine* surest_of(const std::array<std::vector<SideLine>, 4>& lines) {
+  const SideLine* surest = nullptr;
+  for (const auto& side : lines) {
+    if (!side.empty() && (surest == nullptr || side.front().confidence > surest->confidence)) {
+      surest = &side.front();
+    }
+  }
+  return surest;
+}
+
+// Working pixels from the edge inward that keep the rim's tone along nearly the whole side.
+double rim_toned_depth(const SideView& view, const HolderOpening& opening, const WorkingTone& working) {
+  const double tolerance = std::max(
+      {0.02, 4.0 * working.noise_at(opening.rim_tone), 3.0 * opening.rim_spread, 0.15 * opening.contrast});
+  const int begin = view.tone.rows / 10;
+  const int first = working.pixels(0.8);
+  int depth = first;
+  for (; depth < view.tone.cols; ++depth) {
+    int alike = 0;
+    int all = 0;
+    for (int t = begin; t < view.tone.rows - begin; ++t, ++all) {
+      alike += std::abs(static_cast<double>(view.tone.at<float>(t, depth)) - opening.rim_tone) <= tolerance;
+    }
+    constexpr double kNearlyAll = 0.85;
+    if (alike < kNearlyAll * all) break;
+  }
+  return depth > first + working.pixels(0.5) ? depth : 0.0;
+}
+
+struct Line {
+  Point from;
+  Point to;
+};
+
+// The border of a side, or the plate's edge where there is no rim, in working pixels.
+Line border_line(const HolderOpening& opening, Edge edge, const WorkingTone& working, bool without_doubtful) {
+  const double width = working.cols();
+  const double height = working.rows();
+  const auto& side = opening.sides[index(edge)];
+  const double otherwise = without_doubtful ? opening.doubtful_px[index(edge)] : 0.0;
+  const double first = side ? side->depth_first : otherwise;
+  const double last = side ? side->depth_last : otherwise;
+  switch (edge) {
+    case Edge::top:
+      return {{0, first}, {width, last}};
+    case Edge::bottom:
+      return {{0, height - first}, {width, height - last}};
+    case Edge::left:
+      return {{first, 0}, {last, height}};
+    case Edge::right:
+      return {{width - first, 0}, {width - last, height}};
+  }
+  return {};
+}
+
+Point crossing(const Line& a, const Line& b) {
+  const Point da = a.to - a.from;
+  const Point db = b.to - b.from;
+  const double cross = da.x * db.y - da.y * db.x;
+  const Point between = b.from - a.from;
+  const double along = (between.x * db.y - between.y * db.x) / cross;
+  return a.from + along * da;
+}
+
+}  // namespace
+
+int HolderOpening::side_count() const {
+  return static_cast<int>(
+      std::count_if(sides.begin(), sides.end(), [](const auto& side) { return side.has_value(); }));
+}
+
+HolderOpening holder_opening(const WorkingTone& working, const cv::Mat& plate) {
+  HolderOpening opening;
+  std::array<SideView, 4> views;
+  std::array<std::vector<SideLine>, 4> lines;
+  for (const Edge edge : kEdges) {
+    views[index(edge)] = side_view(working, plate, edge);
+    lines[index(edge)] = side_lines(views[index(edge)], working);
+  }
+  const SideLine* surest = surest_of(lines);
+  if (surest == nullptr || surest->confidence < kSure) return opening;
+  opening.rim_tone = surest->rim_tone;
+  opening.rim_spread = surest->rim_spread;
+  opening.contrast = surest->contrast;
+  double doubt = 1.0;
+  for (const Edge edge : kEdges) {
+    double best = kSupported;
+    for (const SideLine& line : lines[index(edge)]) {
+      const double belief = line.confidence * agreement(line, *surest, working);
+      if (belief < best) continue;
+      best = belief;
+      opening.sides[index(edge)] = line;
+    }
+    if (opening.sides[index(edge)]) {
+      doubt *= 1.0 - std::min(0.9, best);
+    } else {
+      opening.doubtful_px[index(edge)] = rim_toned_depth(views[index(edge)], opening, working);
+    }
+  }
+  opening.confidence = 1.0 - doubt;
+  round_corners(opening, working);
+  return opening;
+}
+
+Polygon outline_of(const HolderOpening& opening, const WorkingTone& working, bool without_doubtful) {
+  constexpr std::array<std::array<Edge, 2>, 4> kCornerSides = {{{Edge::left, Edge::top},
+                                                                {Edge::top, Edge::right},
+                                                                {Edge::right, Edge::bottom},
+                                                                {Edge::bottom, Edge::left}}};
+  std::array<Point, 4> corners;
+  for (std::size_t corner = 0; corner < 4; ++corner) {
+    corners[corner] = crossing(border_line(opening, kCornerSides[corner][0], working, without_doubtful),
+                               border_line(opening, kCornerSides[corner][1], working, without_doubtful));
+  }
+  constexpr int kChords = 8;
+  Polygon outline;
+  for (std::size_t corner = 0; corner < 4; ++corner) {
+    const double radius = opening.radius_px[corner];
+    const Point here = corners[corner];
+    if (radius <= 0.0) {
+      outline.push_back(here);
+      continue;
+    }
+    const Point before = corners[(corner + 3) % 4];
+    const Point after = corners[(corner + 1) % 4];
+    const Point u = (1.0 / distance(here, before)) * (before - here);
+    const Point v = (1.0 / distance(here, after)) * (after - here);
+    for (int chord = 0; chord <= kChords; ++chord) {
+      const double angle = std::numbers::pi / 2.0 * chord / kChords;
+      outline.push_back(here + (radius * (1.0 - std::sin(angle))) * u +
+                        (radius * (1.0 - std::cos(angle))) * v);
+    }
+  }
+  return outline;
+}
+
+}  // namespace platewise

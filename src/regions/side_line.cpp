@@ -1,0 +1,330 @@
+#include "side_line.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+namespace platewise {
+namespace {
+
+constexpr double kDeepestShare = 0.2;    // a rim is at most this share of the plate's other side
+constexpr int kPlaces = 160;             // where the step is looked at, along the side
+constexpr double kCornerShare = 0.1;     // of the side at either end: rounded corners, other rims
+constexpr double kLargestTilt = 0.035;   // rad; a holder's opening lies within two degrees of the plate
+constexpr double kEdgeHundredths = 0.5;  // bevel, shadow and chips beside the plate's edge
+constexpr double kNarrowestHundredths = 0.8;
+constexpr double kSmallestStep = 0.02;  // D; below this 8 bits cannot tell
+constexpr double kStepSigmas = 4.0;
+constexpr std::size_t kMostCandidates = 12;
+
+struct Profiles {
+  cv::Mat tone;            // CV_32FC1, one row per place
+  cv::Mat plate;           // CV_8UC1
+  cv::Mat sums;            // CV_64FC1, cumulative along the depth
+  cv::Mat step;            // CV_32FC1, at depth d: mean of [d, d+w) minus mean of [d-w, d)
+  cv::Mat least;           // CV_32FC1, the least step that noise cannot explain, given the darker side's tone
+  cv::Mat votes;           // CV_8UC1, 1 within tolerance of a place's significant, locally steepest step
+  double length_px = 0.0;  // working pixels along the side
+  int band_px = 3;
+  int edge_px = 3;
+
+  [[nodiscard]] int places() const { return tone.rows; }
+  [[nodiscard]] int depths() const { return tone.cols; }
+  [[nodiscard]] double mean(int place, int from, int to) const {
+    const auto* sum = sums.ptr<double>(place);
+    return (sum[to] - sum[from]) / (to - from);
+  }
+};
+
+void add_steps(Profiles& profiles, const WorkingTone& working) {
+  const int width = profiles.band_px;
+  profiles.step = cv::Mat::zeros(profiles.tone.size(), CV_32FC1);
+  profiles.least = cv::Mat(profiles.tone.size(), CV_32FC1, cv::Scalar(kSmallestStep));
+  for (int place = 0; place < profiles.places(); ++place) {
+    for (int depth = width; depth + width <= profiles.depths(); ++depth) {
+      const double inside = profiles.mean(place, depth, depth + width);
+      const double outside = profiles.mean(place, depth - width, depth);
+      profiles.step.at<float>(place, depth) = static_cast<float>(inside - outside);
+      const double noise = std::hypot(working.noise_at(inside), working.noise_at(outside));
+      profiles.least.at<float>(place, depth) =
+          static_cast<float>(std::max(kSmallestStep, kStepSigmas * noise));
+    }
+  }
+}
+
+void add_votes(Profiles& profiles) {
+  const int reach = std::max(1, profiles.band_px / 2);
+  cv::Mat steepest;
+  cv::dilate(profiles.step, steepest, cv::Mat::ones(1, 2 * reach + 1, CV_8U), {-1, -1}, 1,
+             cv::BORDER_REPLICATE);
+  const cv::Mat peaks = (profiles.step >= steepest) & (profiles.step >= profiles.least);
+  const int tolerance = std::max(1, profiles.band_px / 4);
+  cv::dilate(peaks / 255, profiles.votes, cv::Mat::ones(1, 2 * tolerance + 1, CV_8U), {-1, -1}, 1,
+             cv::BORDER_REPLICATE);
+}
+
+Profiles profiles_of(const SideView& view, const WorkingTone& working) {
+  Profiles profiles;
+  const int places = std::min(kPlaces, view.tone.rows);
+  cv::resize(view.tone, profiles.tone, {view.tone.cols, places}, 0, 0, cv::INTER_AREA);
+  cv::resize(view.plate, profiles.plate, {view.plate.cols, places}, 0, 0, cv::INTER_AREA);
+  profiles.length_px = view.length_px;
+  profiles.band_px = working.step_px;
+  profiles.edge_px = working.pixels(kEdgeHundredths);
+  profiles.sums = cv::Mat::zeros(places, view.tone.cols + 1, CV_64FC1);
+  for (int place = 0; place < places; ++place) {
+    for (int depth = 0; depth < view.tone.cols; ++depth) {
+      profiles.sums.at<double>(place, depth + 1) =
+          profiles.sums.at<double>(place, depth) + static_cast<double>(profiles.tone.at<float>(place, depth));
+    }
+  }
+  add_steps(profiles, working);
+  add_votes(profiles);
+  return profiles;
+}
+
+struct Trial {
+  double first = 0.0;
+  double last = 0.0;
+  double votes = 0.0;
+};
+
+int first_place(const Profiles& profiles) {
+  return static_cast<int>(std::lround(kCornerShare * profiles.places()));
+}
+
+double depth_at(const Trial& trial, int place, int places) {
+  return trial.first + (trial.last - trial.first) * (place + 0.5) / places;
+}
+
+// Straight lines with the most votes, none within a band's width of a better one.
+std::vector<Trial> best_trials(const Profiles& profiles) {
+  std::vector<Trial> trials;
+  const int begin = first_place(profiles);
+  const int end = profiles.places() - begin;
+  const int widest = static_cast<int>(std::lround(kLargestTilt * profiles.length_px));
+  for (int first = profiles.band_px; first < profiles.depths() - profiles.band_px; ++first) {
+    for (int tilt = -widest; tilt <= widest; ++tilt) {
+      const Trial line{static_cast<double>(first), static_cast<double>(first + tilt), 0.0};
+      if (line.last < profiles.band_px || line.last >= profiles.depths() - profiles.band_px) continue;
+      int votes = 0;
+      for (int place = begin; place < end; ++place) {
+        votes += profiles.votes.at<std::uint8_t>(
+            place, static_cast<int>(std::lround(depth_at(line, place, profiles.places()))));
+      }
+      constexpr double kTooFew = 0.12;
+      const double share = votes / static_cast<double>(end - begin);
+      if (share >= kTooFew) trials.push_back({line.first, line.last, share});
+    }
+  }
+  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.votes > b.votes; });
+  std::vector<Trial> best;
+  for (const Trial& trial : trials) {
+    const bool apart = std::all_of(best.begin(), best.end(), [&](const Trial& better) {
+      return std::abs(trial.first + trial.last - better.first - better.last) > 2.0 * profiles.band_px;
+    });
+    if (apart) best.push_back(trial);
+    if (best.size() == kMostCandidates) break;
+  }
+  return best;
+}
+
+// Where the step is steepest near the line, in parts of a pixel; empty where there is no vote.
+std::optional<double> border_at(const Profiles& profiles, int place, double depth) {
+  const int around = std::max(2, profiles.band_px / 2);
+  const int from = std::max(1, static_cast<int>(std::lround(depth)) - around);
+  const int to = std::min(profiles.depths() - 2, static_cast<int>(std::lround(depth)) + around);
+  int steepest = -1;
+  for (int d = from; d <= to; ++d) {
+    if (steepest < 0 || profiles.step.at<float>(place, d) > profiles.step.at<float>(place, steepest)) {
+      steepest = d;
+    }
+  }
+  if (steepest < 0) return std::nullopt;
+  if (profiles.step.at<float>(place, steepest) < profiles.least.at<float>(place, steepest))
+    return std::nullopt;
+  const double before = profiles.step.at<float>(place, steepest - 1);
+  const double here = profiles.step.at<float>(place, steepest);
+  const double after = profiles.step.at<float>(place, steepest + 1);
+  const double bend = before - 2.0 * here + after;
+  const double shift = bend < 0.0 ? std::clamp(0.5 * (before - after) / bend, -0.5, 0.5) : 0.0;
+  return steepest + shift;
+}
+
+// Robust line through the borders of all places: least squares, thrice reweighted by Tukey's biweight.
+void refine(Trial& line, double& wander, const Profiles& profiles) {
+  std::vector<cv::Point2d> borders;
+  const int begin = first_place(profiles);
+  for (int place = begin; place < profiles.places() - begin; ++place) {
+    if (const auto depth = border_at(profiles, place, depth_at(line, place, profiles.places()))) {
+      borders.emplace_back((place + 0.5) / profiles.places(), *depth);
+    }
+  }
+  constexpr std::size_t kEnough = 8;
+  if (borders.size() < kEnough) return;
+  for (int round = 0; round < 4; ++round) {
+    std::vector<float> deviations;
+    for (const auto& border : borders) {
+      deviations.push_back(static_cast<float>(border.y - line.first - (line.last - line.first) * border.x));
+    }
+    std::vector<float> copy = deviations;
+    for (float& deviation : copy) deviation = std::abs(deviation);
+    constexpr double kSigmaPerMedian = 1.4826;
+    wander = kSigmaPerMedian * quantile(copy, 0.5);
+    const double limit = std::max(0.5, 4.0 * wander);
+    double w0 = 0, wx = 0, wxx = 0, wy = 0, wxy = 0;
+    for (std::size_t i = 0; i < borders.size(); ++i) {
+      const double ratio = static_cast<double>(deviations[i]) / limit;
+      const double weight = std::abs(ratio) < 1.0 ? (1 - ratio * ratio) * (1 - ratio * ratio) : 0.0;
+      const auto& [x, y] = borders[i];
+      w0 += weight, wx += weight * x, wxx += weight * x * x, wy += weight * y, wxy += weight * x * y;
+    }
+    const double spread = w0 * wxx - wx * wx;
+    if (w0 < static_cast<double>(kEnough) / 2.0 || spread < 1e-3 * w0 * w0) return;
+    const double slope = (w0 * wxy - wx * wy) / spread;
+    const double start = (wy - slope * wx) / w0;
+    if (std::abs(slope) > 2.0 * kLargestTilt * profiles.length_px) return;
+    line.first = start;
+    line.last = start + slope;
+  }
+}
+
+// The strip of a place between the plate's edge and the line, clear of both; empty when too narrow.
+struct Strip {
+  int from = 0;
+  int to = 0;
+};
+std::optional<Strip> strip_outside(const Profiles& profiles, int place, double depth) {
+  const int gap = std::max(1, profiles.band_px / 3);
+  const int to = std::min(static_cast<int>(std::lround(depth)) - gap, profiles.depths());
+  int from = profiles.edge_px;
+  for (int d = std::min(to, profiles.depths()) - 1; d >= from; --d) {
+    if (profiles.plate.at<std::uint8_t>(place, d) < 128) from = d + 1;
+  }
+  from = std::min(from, std::max(1, to - profiles.band_px));
+  if (to - from < 1) return std::nullopt;
+  return Strip{from, to};
+}
+
+double ramp(double value, double none, double full) {
+  return std::clamp((value - none) / (full - none), 0.0, 1.0);
+}
+
+void judge(SideLine& line, const Trial& trial, const Profiles& profiles, const WorkingTone& working,
+           const std::vector<float>& picture_tones) {
+  const int begin = first_place(profiles);
+  const int end = profiles.places() - begin;
+  std::vector<float> steps;
+  std::vector<float> outside;
+  int stepped = 0;
+  int reversed = 0;
+  for (int place = begin; place < end; ++place) {
+    const double depth = depth_at(trial, place, profiles.places());
+    const auto strip = strip_outside(profiles, place, depth);
+    if (!strip) continue;
+    const int at = std::clamp(static_cast<int>(std::lround(depth)), 0, profiles.depths() - 1);
+    const double rim = profiles.mean(place, std::max(strip->from, strip->to - profiles.band_px), strip->to);
+    if (border_at(profiles, place, depth)) {
+      ++stepped;
+      steps.push_back(profiles.step.at<float>(place, at));
+      outside.push_back(static_cast<float>(rim));
+    } else if (profiles.step.at<float>(place, at) < -profiles.least.at<float>(place, at)) {
+      ++reversed;
+    }
+  }
+  if (steps.empty()) return;
+  line.stepped = stepped / static_cast<double>(end - begin);
+  line.reversed = reversed / static_cast<double>(end - begin);
+  line.contrast = quantile(steps, 0.5);
+  line.rim_tone = quantile(outside, 0.5);
+  const double tolerance =
+      std::max({kSmallestStep, kStepSigmas * working.noise_at(line.rim_tone), 0.25 * line.contrast});
+  int lighter = 0;
+  int alike = 0;
+  int all = 0;
+  std::vector<float> means;
+  for (int place = begin; place < end; ++place) {
+    const auto strip = strip_outside(profiles, place, depth_at(trial, place, profiles.places()));
+    if (!strip) continue;
+    for (int d = strip->from; d < strip->to; ++d) {
+      const double above = static_cast<double>(profiles.tone.at<float>(place, d)) - line.rim_tone;
+      lighter += above > tolerance ? 1 : 0;
+      alike += std::abs(above) <= tolerance ? 1 : 0;
+      ++all;
+    }
+    means.push_back(static_cast<float>(
+        profiles.mean(place, std::max(strip->from, strip->to - profiles.band_px), strip->to)));
+  }
+  line.disturbed = lighter / static_cast<double>(std::max(1, all));
+  line.rim_like = alike / static_cast<double>(std::max(1, all));
+  line.rim_spread = middle_and_spread(means).spread;
+  const auto limit = static_cast<float>(line.rim_tone - tolerance);
+  line.darker_inside =
+      static_cast<double>(std::lower_bound(picture_tones.begin(), picture_tones.end(), limit) -
+                          picture_tones.begin()) /
+      static_cast<double>(std::max<std::size_t>(1, picture_tones.size()));
+}
+
+double confidence_of(const SideLine& line, const WorkingTone& working) {
+  const double straight = 1.0 - ramp(line.wander / working.hundredth_px, 0.15, 0.5);
+  return ramp(line.stepped, 0.15, 0.5) * (1.0 - ramp(line.reversed, 0.06, 0.2)) *
+         (1.0 - ramp(line.disturbed, 0.08, 0.25)) * ramp(line.rim_like, 0.25, 0.6) *
+         (1.0 - ramp(line.darker_inside, 0.01, 0.06)) * straight;
+}
+
+std::vector<float> sorted_picture_tones(const WorkingTone& working) {
+  std::vector<float> tones;
+  const int rows = working.rows();
+  const int cols = working.cols();
+  for (int y = rows / 5; y < rows - rows / 5; y += 2) {
+    for (int x = cols / 5; x < cols - cols / 5; x += 2) tones.push_back(working.smooth.at<float>(y, x));
+  }
+  std::sort(tones.begin(), tones.end());
+  return tones;
+}
+
+cv::Mat seen_from(const cv::Mat& image, Edge edge) {
+  cv::Mat turned = image;
+  if (edge == Edge::top || edge == Edge::bottom) cv::transpose(image, turned);
+  if (edge == Edge::right || edge == Edge::bottom) {
+    cv::Mat flipped;
+    cv::flip(turned, flipped, 1);
+    turned = flipped;
+  }
+  const int deepest = std::max(4, static_cast<int>(std::lround(kDeepestShare * turned.cols)));
+  return turned.colRange(0, std::min(deepest, turned.cols)).clone();
+}
+
+}  // namespace
+
+SideView side_view(const WorkingTone& working, const cv::Mat& plate, Edge edge) {
+  SideView view;
+  view.edge = edge;
+  view.tone = seen_from(working.tone, edge);
+  view.plate = seen_from(plate, edge);
+  view.length_px = view.tone.rows;
+  return view;
+}
+
+std::vector<SideLine> side_lines(const SideView& view, const WorkingTone& working) {
+  const Profiles profiles = profiles_of(view, working);
+  const std::vector<float> picture_tones = sorted_picture_tones(working);
+  const double narrowest = kNarrowestHundredths * working.hundredth_px;
+  std::vector<SideLine> lines;
+  for (Trial trial : best_trials(profiles)) {
+    SideLine line;
+    refine(trial, line.wander, profiles);
+    if (std::min(trial.first, trial.last) < 0.0 || trial.first + trial.last < 2.0 * narrowest) continue;
+    line.depth_first = trial.first;
+    line.depth_last = trial.last;
+    judge(line, trial, profiles, working, picture_tones);
+    line.confidence = confidence_of(line, working);
+    lines.push_back(line);
+  }
+  std::sort(lines.begin(), lines.end(),
+            [](const SideLine& a, const SideLine& b) { return a.confidence > b.confidence; });
+  return lines;
+}
+
+}  // namespace platewise
