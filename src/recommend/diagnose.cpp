@@ -6,10 +6,11 @@
 namespace platewise {
 namespace {
 
-constexpr double kWorthProposing_stops = 1.0 / 3.0;  // handbook, numbers.csv: smallest change worth proposing
-constexpr double kStepOfDevelopment = 0.2;           // handbook, numbers.csv: one step of development change
-constexpr double kMarginTolerance = 0.05;            // handbook, process.md 5a-bis: margin within 0.05
-constexpr double kLightLeakShare = 0.7;              // no source: seen, so it is likeliest
+// Between the tolerance of a right plate, 1/3 stop, and the smallest correction of process.md 5a, 2/3 stop.
+constexpr double kPlainlyOff_stops = 0.5;
+constexpr double kStepOfDevelopment = 0.2;  // handbook, numbers.csv: one step of development change
+constexpr double kMarginTolerance = 0.05;   // handbook, process.md 5a-bis: margin within 0.05
+constexpr double kLightLeakShare = 0.7;     // no source: seen, so it is likeliest
 
 constexpr Diagnosis kWords[3][3] = {
     {Diagnosis::underexposed_underdeveloped, Diagnosis::underexposed, Diagnosis::underexposed_overdeveloped},
@@ -27,7 +28,7 @@ std::size_t side(double error, double tolerance_less, double tolerance_more) {
 Diagnosis diagnosis_of(const ProcessState& state) {
   const double developed = developed_fog(state, state.log_development);
   if (state.chemical_fog > kMarginTolerance && state.chemical_fog > developed) return Diagnosis::fogged;
-  const std::size_t exposure = side(state.exposure_error_stops, kWorthProposing_stops, kWorthProposing_stops);
+  const std::size_t exposure = side(state.exposure_error_stops, kPlainlyOff_stops, kPlainlyOff_stops);
   const std::size_t development =
       side(state.log_development, -std::log1p(-kStepOfDevelopment), std::log1p(kStepOfDevelopment));
   return kWords[exposure][development];

@@ -10,7 +10,7 @@ namespace platewise {
 
 // The word for one possible truth (handbook, process.md section 5c):
 //   fogged       veil that time does not explain is over 0.05 D and more than time explains;
-//   under-/over- exposed    off by more than 1/3 stop, the smallest change worth proposing;
+//   under-/over- exposed    off by more than half a stop;
 //   under-/over- developed  off by more than one step of development, a fifth of the time;
 //   well exposed otherwise.
 // The margin test lies in the evidence: a veiled margin is explained by time or by chemical fog, a clear

@@ -223,7 +223,7 @@ void explain(Recommendation& advice, const Tones& tones, const RecommendOptions&
   say_second_reading(advice);
   say_how_sure(advice, options);
 
-  offer_strip_plate(advice, tones);
+  if (!options.light_leak) offer_strip_plate(advice, tones);
   offer_against_fog(advice, options);
   offer_aperture(advice, options);
   offer_better_time(advice);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 #include <vector>
 
 #include "decide.h"
@@ -57,34 +58,33 @@ Spread spread(const std::vector<ProcessState>& draws, Value value) {
   return {sum / count, std::sqrt(std::max(0.0, squares / count - sum * sum / (count * count)))};
 }
 
-Change exposure_change(const ChosenChange& chosen, const std::optional<double>& from_s) {
-  Change change{.change = chosen.change, .low = chosen.low, .high = chosen.high, .from_s = from_s};
+Change exposure_change(double stops, const NeededChange& needed, const std::optional<double>& from_s) {
+  Change change{.change = stops, .low = needed.low, .high = needed.high, .from_s = from_s};
   if (from_s) {
-    change.to_exact_s = time_after(*from_s, chosen.change);
-    change.to_s = chosen.change == 0.0 ? *from_s : hand_exposure_s(*change.to_exact_s);
+    change.to_exact_s = time_after(*from_s, stops);
+    change.to_s = stops == 0.0 ? *from_s : hand_exposure_s(*change.to_exact_s);
   }
   return change;
 }
 
-Change development_change(const ChosenChange& chosen, const std::optional<double>& from_s) {
-  const auto percent = [](double log_ratio) { return kPercent * std::expm1(log_ratio); };
-  Change change{.change = percent(chosen.change),
-                .low = percent(chosen.low),
-                .high = percent(chosen.high),
+Change development_change(double log_ratio, const NeededChange& needed, const std::optional<double>& from_s) {
+  const auto percent = [](double log_change) { return kPercent * std::expm1(log_change); };
+  Change change{.change = percent(log_ratio),
+                .low = percent(needed.low),
+                .high = percent(needed.high),
                 .from_s = from_s};
   if (from_s) {
-    change.to_exact_s = *from_s * std::exp(chosen.change);
-    change.to_s = chosen.change == 0.0 ? *from_s : hand_development_s(*change.to_exact_s);
+    change.to_exact_s = *from_s * std::exp(log_ratio);
+    change.to_s = log_ratio == 0.0 ? *from_s : hand_development_s(*change.to_exact_s);
   }
   return change;
 }
 
 // A veil that came from a leak is mended at the leak; only a plate that is plainly short of light gets more.
-ChosenChange without_answering_the_leak(ChosenChange exposure) {
-  if (exposure.low <= kRightExposure_stops) exposure.change = 0.0;
-  exposure.low = std::min(exposure.low, 0.0);
-  exposure.high = std::max(exposure.high, 0.0);
-  return exposure;
+ChosenChange without_answering_the_leak(ChosenChange change, std::span<const ProcessState> draws) {
+  change.log_development = 0.0;
+  if (needed_exposure(draws, 0.0).low < kRightExposure_stops) change.exposure_stops = 0.0;
+  return change;
 }
 
 bool says_something(const Tones& tones) {
@@ -101,28 +101,27 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
 
   const double limit =
       evidence.has_own_curve() ? kLargestChangeWithCurve_stops : kLargestChangeWithoutCurve_stops;
-  ChosenChange exposure = choose_exposure(draws, {-limit, limit});
-  ChosenChange development =
-      choose_development(draws, {std::log(kLeastDevelopment), std::log(kMostDevelopment)});
-  if (options.light_leak) {
-    exposure = without_answering_the_leak(exposure);
-    development.change = 0.0;
-    development.low = std::min(development.low, 0.0);
-    development.high = std::max(development.high, 0.0);
-  }
+  ChosenChange change = choose_change(draws, {.exposure_stops = limit,
+                                              .development_less = std::log(kLeastDevelopment),
+                                              .development_more = std::log(kMostDevelopment)});
+  if (options.light_leak) change = without_answering_the_leak(change, draws);
 
   const Spread error = spread(draws, [](const auto& draw) { return draw.exposure_error_stops; });
   const Spread time_error = spread(draws, [](const auto& draw) { return std::expm1(draw.log_development); });
   const Spread veil = spread(
       draws, [](const auto& draw) { return developed_fog(draw, draw.log_development) + draw.chemical_fog; });
-  Recommendation advice{.exposure = exposure_change(exposure, options.settings.exposure_s),
-                        .development = development_change(development, options.settings.development_s),
-                        .exposure_error_stops = error.mean,
-                        .exposure_error_u = error.sd,
-                        .development_error_fraction = time_error.mean,
-                        .development_error_u = time_error.sd,
-                        .veil_density = veil.mean,
-                        .veil_u = veil.sd};
+  Recommendation advice{
+      .exposure = exposure_change(change.exposure_stops, needed_exposure(draws, change.exposure_stops),
+                                  options.settings.exposure_s),
+      .development =
+          development_change(change.log_development, needed_development(draws, change.log_development),
+                             options.settings.development_s),
+      .exposure_error_stops = error.mean,
+      .exposure_error_u = error.sd,
+      .development_error_fraction = time_error.mean,
+      .development_error_u = time_error.sd,
+      .veil_density = veil.mean,
+      .veil_u = veil.sd};
   advice.probability = diagnosis_probabilities(draws, options.light_leak);
   advice.diagnosis = likeliest(advice.probability);
   explain(advice, tones, options, draws);

@@ -181,7 +181,7 @@ LoopResult closed_loop(const LoopOptions& options) {
   for (int index = 0; index < options.photographers; ++index) {
     Random random = Random(options.seed).fork(static_cast<std::uint64_t>(index));
     const Photographer who = photographer({.kind = options.kind}, random);
-    const ScanQuality quality{.u = options.calibrated ? 0.02 : 0.05,
+    const ScanQuality quality{.u = options.tone_u,
                               .calibrated = options.calibrated,
                               .support_seen_share = options.calibrated ? 0.8 : 0.6};
     double light = 0.0;

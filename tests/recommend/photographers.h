@@ -66,6 +66,7 @@ struct LoopOptions {
   int corrections = 3;
   double start_stops = 1.5;
   bool calibrated = false;
+  double tone_u = 0.05;            // of tone differences; 0.02 with a device file
   double light_drift_stops = 0.5;  // uniform to either side, a plate
   std::uint64_t seed = 20;
   int draws = 600;

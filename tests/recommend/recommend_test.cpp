@@ -1,0 +1,205 @@
+#include "platewise/recommend/recommend.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numeric>
+
+#include "platewise/recommend/cautions_to_show.h"
+
+namespace platewise {
+namespace {
+
+using testing::Contains;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+// Silver of margin, floor, mid-tone, highlight as an uncalibrated scan shows them.
+Tones plate(double margin, double floor, double midtone, double highlight, double u = 0.03,
+            double offset = 0.0) {
+  const auto at = [&](double silver) { return Quantity{1.35 - silver + offset, 0.25}; };
+  return {.support_density = at(0.0),
+          .support_seen = true,
+          .margin_density = at(margin),
+          .floor_density = at(floor),
+          .fog = Quantity{floor, u},
+          .margin_fog = Quantity{margin, u},
+          .floor_over_margin = Quantity{floor - margin, u},
+          .midtone_density = at(midtone),
+          .highlight_density = at(highlight),
+          .range = Quantity{highlight - floor, u}};
+}
+
+Tones dull_plate() {
+  return plate(0.05, 0.06, 0.20, 0.55);
+}
+
+Recommendation advice_for(const Tones& tones, const RecommendOptions& options = {}) {
+  const auto advice = recommend(tones, options);
+  EXPECT_TRUE(advice.has_value());
+  return *advice;
+}
+
+TEST(Recommend, IsEmptyOnlyWithoutAnyTone) {
+  EXPECT_FALSE(recommend({}, {}).has_value());
+  EXPECT_TRUE(recommend({.range = Quantity{0.5, 0.1}}, {}).has_value());
+}
+
+TEST(Recommend, SaysTheSameEachTime) {
+  const RecommendOptions options{.settings = {.exposure_s = 4.0}};
+  const Recommendation one = advice_for(dull_plate(), options);
+  const Recommendation two = advice_for(dull_plate(), options);
+  EXPECT_EQ(one.exposure.change, two.exposure.change);
+  EXPECT_EQ(one.probability, two.probability);
+  EXPECT_EQ(one.because, two.because);
+}
+
+TEST(Recommend, DoesNotHangOnTheOffsetOfAnUncalibratedScan) {
+  const Tones dark = plate(0.05, 0.12, 0.45, 0.80, 0.03, 0.2);
+  const Tones light = plate(0.05, 0.12, 0.45, 0.80, 0.03, -0.2);
+  EXPECT_EQ(advice_for(dark).exposure.change, advice_for(light).exposure.change);
+}
+
+TEST(Recommend, ProbabilitiesAddUpAndTheWordIsTheLikeliest) {
+  for (const double highlight : {0.2, 0.5, 0.8, 0.95}) {
+    const Recommendation advice = advice_for(plate(0.06, 0.1, 0.5 * highlight, highlight));
+    const auto& p = advice.probability;
+    EXPECT_NEAR(std::accumulate(p.begin(), p.end(), 0.0), 1.0, 1e-9);
+    EXPECT_EQ(p[static_cast<std::size_t>(advice.diagnosis)], *std::max_element(p.begin(), p.end()));
+  }
+}
+
+TEST(Recommend, DullerWhitesNeverMeanMoreLightWasGiven) {
+  double last = -10.0;
+  for (const double highlight : {0.25, 0.4, 0.55, 0.7, 0.85}) {
+    const double error =
+        advice_for(plate(0.06, 0.07, 0.07 + 0.4 * (highlight - 0.07), highlight)).exposure_error_stops;
+    EXPECT_GE(error, last - 0.05) << highlight;
+    last = error;
+  }
+}
+
+TEST(Recommend, MoreVeiledMarginsNeverMeanShorterDevelopment) {
+  double last = -10.0;
+  for (const double margin : {0.01, 0.06, 0.12, 0.2}) {
+    const Recommendation advice = advice_for(plate(margin, margin + 0.06, 0.5, 0.85));
+    EXPECT_GE(advice.veil_density, last - 0.005) << margin;
+    EXPECT_LE(advice.development.change, margin > 0.1 ? 0.0 : 100.0) << margin;
+    last = advice.veil_density;
+  }
+}
+
+TEST(Recommend, TheChangeLiesInItsInterval) {
+  for (const double highlight : {0.1, 0.3, 0.6, 0.9}) {
+    const Recommendation advice = advice_for(plate(0.1, 0.12, 0.2, highlight));
+    EXPECT_LE(advice.exposure.low, advice.exposure.change);
+    EXPECT_GE(advice.exposure.high, advice.exposure.change);
+    EXPECT_LE(advice.development.low, advice.development.change);
+    EXPECT_GE(advice.development.high, advice.development.change);
+  }
+}
+
+TEST(Recommend, WorseMeasuredTonesGiveAWiderRange) {
+  const auto width = [](double u) {
+    const Change change = advice_for(plate(0.05, 0.06, 0.20, 0.55, u)).exposure;
+    return change.high - change.low;
+  };
+  EXPECT_LT(width(0.02), width(0.15));
+}
+
+// Handbook, process.md section 5: "Never propose more than +-1.5 stop from one plate".
+TEST(Recommend, NeverProposesMoreThanOneAndAHalfStopsWithoutACurve) {
+  for (const double highlight : {0.06, 0.1, 0.2}) {
+    const Recommendation advice = advice_for(plate(0.05, 0.05, 0.05, highlight));
+    EXPECT_LE(std::abs(advice.exposure.change), kLargestChangeWithoutCurve_stops + 1e-9);
+  }
+}
+
+TEST(Recommend, APlateThatSaysTooLittleGetsTheStripPlateFirst) {
+  const Recommendation black = advice_for(plate(0.05, 0.05, 0.05, 0.06), {.settings = {.exposure_s = 4.0}});
+  ASSERT_FALSE(black.alternatives.empty());
+  EXPECT_THAT(black.alternatives.front(), HasSubstr("strip plate"));
+}
+
+TEST(Recommend, TimesAreOnesAHandCanDoAndTheExactOnesStandBeside) {
+  const Recommendation advice =
+      advice_for(dull_plate(), {.settings = {.exposure_s = 3.0, .development_s = 17.0}});
+  ASSERT_TRUE(advice.exposure.to_s && advice.exposure.to_exact_s);
+  EXPECT_NEAR(*advice.exposure.to_exact_s, 3.0 * std::exp2(advice.exposure.change), 1e-9);
+  EXPECT_DOUBLE_EQ(2.0 * *advice.exposure.to_s, std::round(2.0 * *advice.exposure.to_s));
+  EXPECT_NEAR(*advice.development.to_exact_s, 17.0 * (1.0 + advice.development.change / 100.0), 1e-9);
+  EXPECT_FALSE(advice_for(dull_plate()).exposure.to_s.has_value());
+}
+
+TEST(Recommend, OffersTheLensInsteadOfTime) {
+  const Recommendation advice = advice_for(dull_plate(), {.settings = {.exposure_s = 4.0, .aperture = 5.6}});
+  EXPECT_GT(advice.exposure.change, 0.3);
+  EXPECT_THAT(advice.alternatives, Contains(HasSubstr("open the lens from f/5.6 to f/")));
+}
+
+// Handbook, process.md 5a, P10: keep exposure and development; fix the leak or shade the lens.
+TEST(Recommend, ALightLeakIsNotAnsweredWithExposure) {
+  const Recommendation advice = advice_for(plate(0.06, 0.35, 0.6, 0.88), {.light_leak = true});
+  EXPECT_EQ(advice.diagnosis, Diagnosis::fogged);
+  EXPECT_EQ(advice.exposure.change, 0.0);
+  EXPECT_EQ(advice.development.change, 0.0);
+  EXPECT_THAT(advice.alternatives.front(), HasSubstr("Mend the leak first"));
+}
+
+TEST(Recommend, AnEarlierPlateOfTheSeriesNarrowsTheRange) {
+  const Tones now = plate(0.06, 0.10, 0.45, 0.80);
+  RecommendOptions options{.settings = {.exposure_s = 8.0, .development_s = 18.0, .meter_ev = 12.0}};
+  const Change alone = advice_for(now, options).exposure;
+  options.earlier.push_back(
+      {plate(0.06, 0.07, 0.22, 0.50), {.exposure_s = 4.0, .development_s = 18.0, .meter_ev = 12.0}});
+  const Change with_series = advice_for(now, options).exposure;
+  EXPECT_LT(with_series.high - with_series.low, alone.high - alone.low);
+}
+
+PlateCurve own_curve(double largest) {
+  return {
+      .kind = PlateKind::tintype,
+      .development_s = 18.0,
+      .fog = {0.06, 0.01},
+      .max_density = {1.29, 0.02},
+      .min_density = {1.35 - largest, 0.02},
+      .model = {.fog = 0.06, .amplitude = largest - 0.06, .slope = 5.0, .middle = -0.5, .asymmetry = 1.0}};
+}
+
+TEST(Recommend, TheOwnCurveNarrowsTheRangeAndSetsTheAim) {
+  const Tones tones = plate(0.06, 0.09, 0.40, 0.72, 0.02);
+  RecommendOptions options{.settings = {.exposure_s = 8.0, .development_s = 18.0}};
+  const Change alone = advice_for(tones, options).exposure;
+  options.curves = {own_curve(0.80)};
+  const Recommendation white_enough = advice_for(tones, options);
+  options.curves = {own_curve(1.10)};
+  const Recommendation dull = advice_for(tones, options);
+  EXPECT_LT(white_enough.exposure.high - white_enough.exposure.low, alone.high - alone.low);
+  // 0.72 is 90% of 0.80: right, and well short of 90% of 1.10.
+  EXPECT_NEAR(white_enough.exposure_error_stops, 0.0, 0.35);
+  EXPECT_LT(dull.exposure_error_stops, -0.7);
+}
+
+TEST(Recommend, ReasonsCarryTheMeasuredNumbers) {
+  const Recommendation advice = advice_for(plate(0.16, 0.20, 0.5, 0.85));
+  EXPECT_THAT(advice.because, Contains(HasSubstr("0.16 +- 0.03 D")));
+  EXPECT_THAT(advice.because, Contains(HasSubstr("aim is 90%")));
+}
+
+TEST(CautionsToShow, StandBesideEachRemedyThatNeedsThem) {
+  const PlateSettings noted{.exposure_s = 4.0};
+  Recommendation advice;
+  EXPECT_THAT(cautions_to_show(advice, {}, noted), IsEmpty());
+  advice.development.change = -20.0;
+  EXPECT_THAT(cautions_to_show(advice, {}, noted), SizeIs(2));
+  advice.exposure.change = 1.0;
+  EXPECT_THAT(cautions_to_show(advice, {}, noted), Contains(HasSubstr("Comfort and consent")));
+  EXPECT_THAT(cautions_to_show(advice, {}, {}), Contains(HasSubstr("Ask a conservator")));
+  const Faults stained{.found = {Fault{.id = "iron_stain"}}};
+  EXPECT_THAT(cautions_to_show(advice, stained, noted).front(), HasSubstr("beside cyanide"));
+}
+
+}  // namespace
+}  // namespace platewise
