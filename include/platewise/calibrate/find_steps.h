@@ -6,6 +6,7 @@
 #include "platewise/core/quantity.h"
 #include "platewise/core/result.h"
 #include "platewise/core/warnings.h"
+#include "platewise/raster/image.h"
 #include "platewise/read/scan.h"
 
 namespace platewise {
@@ -31,6 +32,8 @@ enum class LighterEnd { clear, dense };
 
 struct FindStepsOptions {
   int count = 21;  // steps of the wedge
+  std::vector<double>
+      densities;  // of the steps, clear end first: used to place a scanned wedge; may be empty
   LighterEnd lighter = LighterEnd::clear;
   // A developed plate has a toe and a shoulder where steps cannot be told apart; a scanned wedge hides steps
   // only where the scanner's range ends.

@@ -1,0 +1,94 @@
+#include "platewise/calibrate/calibrate_plate.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "plate_steps.h"
+#include "platewise/density/to_density.h"
+#include "platewise/sensitometry/fit_curve.h"
+
+namespace platewise {
+namespace {
+
+// A stop's worth of doubt on the whole axis would hide nothing; a wedge's own densities are known this well.
+constexpr double kWedgeExposureU = 0.02;
+
+double seen_by_plate(const WedgeStep& step) {
+  return step.blue_density ? *step.blue_density : step.density;
+}
+
+Problem located(Problem problem, const Scan& scan) {
+  problem.where = scan.path.string();
+  return problem;
+}
+
+}  // namespace
+
+CurveOptions curve_options(const CalibratePlateOptions& options) {
+  CurveOptions curve;
+  curve.kind = options.kind;
+  curve.support_seen = options.support_density.has_value();
+  curve.support_density =
+      options.support_density.value_or(default_support_density(options.kind, options.light, options.backing));
+  curve.unexposed = options.unexposed;
+  curve.exposure_s = options.exposure_s;
+  curve.development_s = options.development_s;
+  return curve;
+}
+
+Quantity step_density(const FoundStep& step, const std::optional<DeviceCurve>& device) {
+  constexpr double kSmallestSignal = 1.0 / 65535.0;
+  const double signal = std::max(step.signal.value, kSmallestSignal);
+  const double relative_u = step.signal.u / signal;
+  if (!device) {
+    // A little stray light is usual: dark steps read too light by up to this share of full scale.
+    constexpr double kFlareU = 0.002;
+    return {-std::log10(signal), std::hypot(relative_u, kFlareU / signal) / std::numbers::ln10};
+  }
+  const Quantity density = density_of(*device, signal);
+  const double slope = (density_of(*device, signal * 1.01).value - density_of(*device, signal / 1.01).value) /
+                       (2.0 * std::log(1.01));
+  return widened(density, slope * relative_u);
+}
+
+Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
+                                         const CalibratePlateOptions& options) {
+  const auto even = evened_scan(scan, options.flat);
+  if (!even) return tl::make_unexpected(even.error());
+  FindStepsOptions find;
+  find.count = static_cast<int>(wedge.steps.size());
+  find.lighter = is_positive(options.kind) ? LighterEnd::clear : LighterEnd::dense;
+  find.developed_plate = true;
+  const auto found = find_steps(*even, find);
+  if (!found) return tl::make_unexpected(found.error());
+
+  std::vector<CurveStep> steps;
+  for (std::size_t i = 0; i < wedge.steps.size(); ++i) {
+    const Quantity density = step_density(found->steps[i], options.device);
+    const double log_exposure = seen_by_plate(wedge.steps.front()) - seen_by_plate(wedge.steps[i]);
+    steps.push_back({log_exposure, density.value, density.u});
+  }
+  CurveOptions curve_options_here = curve_options(options);
+  curve_options_here.shared_log_exposure_u = kWedgeExposureU;
+  auto curve = fit_curve(steps, curve_options_here);
+  if (!curve) return tl::make_unexpected(located(curve.error(), scan));
+  curve->warnings.insert(curve->warnings.end(), found->warnings.begin(), found->warnings.end());
+  if (!wedge.has_blue()) {
+    curve->warnings.emplace_back(
+        "the wedge file has no blue_density: a plate that sees blue only may have got other exposures than "
+        "the "
+        "visual densities say");
+  }
+  if (!options.device) {
+    curve->warnings.emplace_back(
+        "no device file: densities are those of the bare scan, with an unknown common offset and scale; fog "
+        "and the "
+        "largest density are rough");
+  }
+  return PlateCalibration{*curve, *found};
+}
+
+}  // namespace platewise

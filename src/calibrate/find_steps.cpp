@@ -1,0 +1,110 @@
+#include "platewise/calibrate/find_steps.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "log_light.h"
+#include "patch.h"
+#include "placement.h"
+#include "step_row.h"
+
+namespace platewise {
+namespace {
+
+constexpr double kSearchLongSidePx = 900.0;
+constexpr double kBelievable = 1.5;  // cost of a placement
+
+// The whole picture as log light, small enough to search, without single specks.
+cv::Mat search_picture(const cv::Mat& luminance, double& shrink) {
+  shrink = std::max(1.0, std::max(luminance.rows, luminance.cols) / kSearchLongSidePx);
+  cv::Mat small = luminance;
+  if (shrink > 1.0) {
+    const cv::Size size(static_cast<int>(std::lround(luminance.cols / shrink)),
+                        static_cast<int>(std::lround(luminance.rows / shrink)));
+    cv::resize(luminance, small, size, 0, 0, cv::INTER_AREA);
+  }
+  cv::Mat calm;
+  cv::medianBlur(small, calm, 3);
+  cv::Mat picture(calm.size(), CV_32FC1);
+  for (int y = 0; y < calm.rows; ++y) {
+    for (int x = 0; x < calm.cols; ++x) {
+      picture.at<float>(y, x) = static_cast<float>(log_light(calm.at<float>(y, x)));
+    }
+  }
+  return picture;
+}
+
+Problem no_row(const Scan& scan) {
+  return {scan.path.string(), "no step wedge found: no row of equally wide patches that darken one way",
+          "scan the wedge alone, straight, with all its steps in the frame"};
+}
+
+Problem wrong_count(const Scan& scan, int seen, int listed) {
+  return {scan.path.string(),
+          fmt::format(
+              "the wedge file lists {} steps, but the row of steps in the picture does not fit that ({} can "
+              "be told apart)",
+              listed, seen),
+          "check that the wedge file belongs to this wedge and that all steps lie in the frame"};
+}
+
+Quad outline_working_px(const StepRow& row, int k, const cv::Mat& luminance, const cv::Mat& searched) {
+  Homography source_from_turned;
+  source_from_turned.matrix = row.source_from_turned;
+  const double scale_x = static_cast<double>(luminance.cols) / searched.cols;
+  const double scale_y = static_cast<double>(luminance.rows) / searched.rows;
+  const double a = row.border(k);
+  const double b = row.border(k + 1);
+  Quad outline{{{a, row.top}, {b, row.top}, {b, row.bottom}, {a, row.bottom}}};
+  for (Point& corner : outline) {
+    corner = source_from_turned(corner);
+    corner = {corner.x * scale_x, corner.y * scale_y};
+  }
+  return outline;
+}
+
+PlacementOptions placement_options(const FindStepsOptions& options) {
+  PlacementOptions result;
+  result.count = options.count;
+  result.hidden_steps = options.developed_plate;
+  if (!options.developed_plate) result.densities = options.densities;
+  return result;
+}
+
+}  // namespace
+
+Result<FoundSteps> find_steps(const Scan& scan, const FindStepsOptions& options) {
+  const cv::Mat& luminance = scan.image.luminance;
+  double shrink = 1.0;
+  const cv::Mat searched = search_picture(luminance, shrink);
+  const auto row = find_step_row(searched, options.count);
+  if (!row) return tl::make_unexpected(no_row(scan));
+  const std::vector<Placement> all = placements(*row, placement_options(options));
+  if (all.empty() || all.front().cost > kBelievable) {
+    return tl::make_unexpected(wrong_count(scan, row->patches(), options.count));
+  }
+
+  FoundSteps found;
+  for (int k = 0; k < options.count; ++k) {
+    FoundStep step =
+        measured_patch(luminance, outline_working_px(*row, all.front().first + k, luminance, searched));
+    for (Point& corner : step.outline_px) corner = scan.scan_px_per_working_px * corner;
+    found.steps.push_back(step);
+  }
+  if (options.lighter == LighterEnd::dense) std::reverse(found.steps.begin(), found.steps.end());
+  constexpr double kDoubtful = 0.5;
+  if (all.size() > 1 && all[1].cost - all[0].cost < kDoubtful) {
+    found.warnings.push_back(fmt::format(
+        "the first and last step are hard to tell from their surroundings: check in the picture of the "
+        "calibration that the {} outlines lie on the steps",
+        options.count));
+  }
+  const auto centre = [](const FoundStep& step) { return 0.5 * (step.outline_px[0] + step.outline_px[2]); };
+  found.along_deg = screen_angle_deg(centre(found.steps.front()), centre(found.steps.back()));
+  return found;
+}
+
+}  // namespace platewise

@@ -1,0 +1,159 @@
+#include "placement.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "log_light.h"
+#include "platewise/stats/least_squares.h"
+#include "platewise/stats/robust.h"
+
+namespace platewise {
+namespace {
+
+constexpr int kBackgroundMax = 2;  // patches of background that may go on with the row at either end
+
+// What is seen at one tooth of the comb.
+struct Tooth {
+  double mean = std::numeric_limits<double>::quiet_NaN();  // log light
+  bool there = false;
+  bool like_beside = false;  // no different from what lies beside the row: background
+};
+
+class Comb {
+ public:
+  explicit Comb(const StepRow& row) : row_(row), profile_(middle_profile(row)) {
+    const double height = row.bottom - row.top;
+    above_ = line(row.top - 0.25 * height, row.top - 0.08 * height);
+    below_ = line(row.bottom + 0.08 * height, row.bottom + 0.25 * height);
+  }
+
+  [[nodiscard]] Tooth tooth(int k) const {
+    const double a = row_.border(k);
+    const double b = row_.border(k + 1);
+    const double from = a + 0.2 * (b - a);
+    const double to = b - 0.2 * (b - a);
+    Tooth tooth;
+    if (!(to > from)) return tooth;
+    tooth.mean = mean(profile_, from, to);
+    tooth.there = std::isfinite(tooth.mean);
+    constexpr double kAlike = 0.012;  // log light
+    const double up = std::abs(mean(above_, from, to) - tooth.mean);
+    const double down = std::abs(mean(below_, from, to) - tooth.mean);
+    tooth.like_beside = up < kAlike && down < kAlike;  // false where there is nothing beside
+    return tooth;
+  }
+
+ private:
+  [[nodiscard]] std::vector<double> line(double from, double to) const {
+    StepRow beside;
+    beside.turned = row_.turned;
+    beside.top = from;
+    beside.bottom = to;
+    if (from < 0.0 || to > row_.turned.rows || !(to > from)) return {};
+    return middle_profile(beside);
+  }
+  static double mean(const std::vector<double>& line, double from, double to) {
+    std::vector<double> values;
+    for (long x = std::lround(from); x < std::max(std::lround(to), std::lround(from) + 1); ++x) {
+      if (x < 0 || x >= static_cast<long>(line.size())) return std::numeric_limits<double>::quiet_NaN();
+      if (std::isfinite(line[static_cast<std::size_t>(x)]))
+        values.push_back(line[static_cast<std::size_t>(x)]);
+    }
+    return values.empty() ? std::numeric_limits<double>::quiet_NaN() : median(values);
+  }
+
+  const StepRow& row_;
+  std::vector<double> profile_;
+  std::vector<double> above_;
+  std::vector<double> below_;
+};
+
+constexpr double kFlat = 0.01;      // log light: less is no step
+constexpr double kWrongWay = 0.03;  // log light: a rise that no unevenness explains
+constexpr double kDark = 0.03;      // linear light relative to the lightest step: flare may hide steps
+constexpr double kClipped = 0.97;   // linear light near full scale
+
+double cost_of_alike_steps(const std::vector<Tooth>& steps, const PlacementOptions& options) {
+  double cost = 0.0;
+  const double lightest = light_from_log(steps.front().mean);
+  for (std::size_t k = 0; k + 1 < steps.size(); ++k) {
+    const double fall = steps[k].mean - steps[k + 1].mean;
+    const double light = light_from_log(steps[k].mean);
+    if (fall < -kWrongWay) {
+      cost += 1.5;
+    } else if (fall < kFlat && !options.hidden_steps && light < kClipped && light > kDark * lightest) {
+      cost += 0.75;
+    }
+  }
+  return cost;
+}
+
+// A step that belongs is bounded on the outside, and differs from what lies beside the row.
+double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
+                   const PlacementOptions& options) {
+  double cost = 0.0;
+  if (end.like_beside && !inner.like_beside) cost += options.hidden_steps ? 0.3 : 0.8;
+  if (!outside.there) return cost + 0.2;
+  const double contrast = std::abs(outside.mean - end.mean);
+  constexpr double kClearContrast = 0.04;
+  cost += 0.5 * (1.0 - std::min(1.0, contrast / kClearContrast));
+  const double here = end.mean - inner.mean;
+  const double beyond = outside.mean - end.mean;
+  const bool goes_on = std::abs(here) > 2.0 * kFlat && beyond / here > 0.5 && beyond / here < 1.8;
+  if (goes_on && !outside.like_beside) cost += options.hidden_steps ? 0.5 : 1.5;
+  return cost;
+}
+
+// Distance of the steps' light from flare + gain * 10^-density, in log light; and how unusual the gain is.
+double cost_of_densities(const std::vector<Tooth>& steps, const std::vector<double>& densities) {
+  const auto n = static_cast<Eigen::Index>(steps.size());
+  Eigen::MatrixXd design(n, 2);
+  Eigen::VectorXd observed(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const double light = std::max(1e-4, light_from_log(steps[static_cast<std::size_t>(i)].mean));
+    const double weight = 1.0 / (light + 0.002);
+    design(i, 0) = weight;
+    design(i, 1) = weight * std::pow(10.0, -densities[static_cast<std::size_t>(i)]);
+    observed(i) = weight * light;
+  }
+  const auto fit = linear_fit(design, observed);
+  if (!fit || fit->parameters(1) <= 0.0) return 3.0;
+  const double rms = std::sqrt(fit->sum_of_squares / static_cast<double>(n)) / std::log(10.0);
+  constexpr double kUsualMisfit = 0.04;  // tone curves that are not quite the profile's
+  constexpr double kGainSpread = 0.25;   // decades
+  const double gain = std::log10(fit->parameters(1)) / kGainSpread;
+  return 0.5 * std::min(4.0, rms / kUsualMisfit) + 0.25 * gain * gain;
+}
+
+double cost_of(const Comb& comb, int first, const PlacementOptions& options) {
+  std::vector<Tooth> steps;
+  for (int k = 0; k < options.count; ++k) {
+    steps.push_back(comb.tooth(first + k));
+    if (!steps.back().there) return 1e9;
+  }
+  const std::size_t last = steps.size() - 1;
+  double cost = cost_of_alike_steps(steps, options);
+  cost += cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options);
+  cost += cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
+  if (!options.densities.empty()) cost += cost_of_densities(steps, options.densities);
+  return cost;
+}
+
+}  // namespace
+
+std::vector<Placement> placements(const StepRow& row, const PlacementOptions& options) {
+  const Comb comb(row);
+  std::vector<Placement> all;
+  const int seen = row.patches();
+  for (int first = seen - options.count - kBackgroundMax; first <= kBackgroundMax; ++first) {
+    const int dropped = std::max(0, first) + std::max(0, seen - first - options.count);
+    if (dropped > kBackgroundMax) continue;
+    const double cost = cost_of(comb, first, options);
+    if (cost < 1e8) all.push_back({first, cost});
+  }
+  std::sort(all.begin(), all.end(), [](const Placement& a, const Placement& b) { return a.cost < b.cost; });
+  return all;
+}
+
+}  // namespace platewise

@@ -1,0 +1,19 @@
+#pragma once
+
+#include <optional>
+
+#include "platewise/calibrate/calibrate_plate.h"
+#include "platewise/sensitometry/fit_curve.h"
+
+namespace platewise {
+
+// The scan with uneven light taken out by the blank sheet, if there is one.
+[[nodiscard]] Result<Scan> evened_scan(const Scan& scan, const std::optional<Scan>& flat);
+
+// What the curve fit is told of the plate.
+[[nodiscard]] CurveOptions curve_options(const CalibratePlateOptions& options);
+
+// Density of a measured step through the device curve, else -log10(signal).
+[[nodiscard]] Quantity step_density(const FoundStep& step, const std::optional<DeviceCurve>& device);
+
+}  // namespace platewise

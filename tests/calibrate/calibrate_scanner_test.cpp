@@ -1,0 +1,124 @@
+#include "platewise/calibrate/calibrate_scanner.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "calibrate/drawn_wedge.h"
+
+namespace platewise {
+namespace {
+
+using drawn::draw;
+using drawn::even_densities;
+using drawn::wedge_of;
+using drawn::WedgeDrawing;
+
+// Centres of the found steps lie on the drawn steps, clear end first.
+void expect_on_the_steps(const FoundSteps& found, const WedgeDrawing& drawing) {
+  ASSERT_EQ(found.steps.size(), drawing.densities.size());
+  const double pitch = distance(drawn::centre_of(drawing, 0), drawn::centre_of(drawing, 1));
+  for (std::size_t k = 0; k < found.steps.size(); ++k) {
+    const Quad& outline = found.steps[k].outline_px;
+    const Point centre = 0.25 * (outline[0] + outline[1] + outline[2] + outline[3]);
+    EXPECT_LT(distance(centre, drawn::centre_of(drawing, static_cast<int>(k))), 0.4 * pitch) << k;
+  }
+}
+
+double light(const WedgeDrawing& drawing, double density) {
+  return drawing.flare + drawing.gain * std::pow(10.0, -drawing.contrast * density);
+}
+
+double rms_between_steps(const DeviceCurve& device, const WedgeDrawing& drawing) {
+  double squares = 0.0;
+  int count = 0;
+  for (double density = std::max(0.05, device.range_min); density <= device.range_max; density += 0.02) {
+    const double error = density_of(device, light(drawing, density)).value - density;
+    squares += error * error;
+    ++count;
+  }
+  return std::sqrt(squares / std::max(1, count));
+}
+
+struct Case {
+  const char* name;
+  WedgeDrawing drawing;
+};
+WedgeDrawing drawing(int count, double step, void (*change)(WedgeDrawing&)) {
+  WedgeDrawing d;
+  d.densities = even_densities(count, 0.05, step);
+  d.width = 900;
+  d.height = 560;
+  change(d);
+  return d;
+}
+class ScannedWedge : public testing::TestWithParam<Case> {};
+
+TEST_P(ScannedWedge, GivesTheScannersCurve) {
+  const WedgeDrawing& d = GetParam().drawing;
+  const auto calibration = calibrate_scanner(draw(d), wedge_of(d.densities), {});
+  ASSERT_TRUE(calibration.has_value()) << calibration.error().message();
+  expect_on_the_steps(calibration->found, d);
+  // Targets of the issue: 0.02 D for 16 bits, 0.03 D for 8.
+  const double target = d.bits == 8 ? 0.03 : 0.02;
+  EXPECT_LT(calibration->left_out_rms, target);
+  EXPECT_LT(rms_between_steps(calibration->device, d), target);
+  EXPECT_NEAR(calibration->device.flare, d.flare, d.bits == 8 ? 0.001 : 0.0005);
+  EXPECT_GE(calibration->device.range_max, d.bits == 8 ? 1.2 : 1.9);
+}
+INSTANTIATE_TEST_SUITE_P(
+    Drawings, ScannedWedge,
+    testing::Values(
+        Case{"Plain", drawing(21, 0.15, [](WedgeDrawing&) {})},
+        Case{"EightBitUpright",
+             drawing(21, 0.15, [](WedgeDrawing& d) { d.bits = 8, d.turn_deg = 91.5, d.along_share = 0.5; })},
+        Case{"BlackBedReversed",
+             drawing(21, 0.15, [](WedgeDrawing& d) { d.surround_density = 3.2, d.turn_deg = 178; })},
+        Case{"LinesAndNumbers",
+             drawing(31, 0.1, [](WedgeDrawing& d) { d.lines = d.numbers = true, d.turn_deg = -2; })},
+        Case{"FortyOneSteps",
+             drawing(41, 0.05, [](WedgeDrawing& d) { d.along_share = 0.9, d.turn_deg = 1; })},
+        Case{
+            "DustyWithRim",
+            drawing(11, 0.3, [](WedgeDrawing& d) { d.dust = 150, d.rim_share = 0.15, d.rim_density = 3.0; })},
+        Case{"Perspective", drawing(21, 0.15, [](WedgeDrawing& d) { d.perspective = 0.04, d.bits = 8; })}),
+    [](const auto& row) { return std::string(row.param.name); });
+
+TEST(ScannedWedgeLimits, EndsTheRangeWhereTheScannerIsBlind) {
+  const WedgeDrawing d = drawing(21, 0.15, [](WedgeDrawing& w) { w.bits = 8, w.flare = 0.004; });
+  const auto calibration = calibrate_scanner(draw(d), wedge_of(d.densities), {});
+  ASSERT_TRUE(calibration.has_value());
+  EXPECT_LT(calibration->device.range_max, 2.0);
+  EXPECT_EQ(calibration->device.steps.size(),
+            static_cast<std::size_t>(std::count(calibration->used.begin(), calibration->used.end(), true)));
+  EXPECT_THAT(calibration->device.warnings, testing::Contains(testing::HasSubstr("left out")));
+}
+
+TEST(ScannedWedgeLimits, ABlankSheetEvensTheLight) {
+  WedgeDrawing d = drawing(21, 0.15, [](WedgeDrawing& w) { w.light_fall = 0.35, w.flare = 0.0; });
+  CalibrateScannerOptions options;
+  options.flat = drawn::draw_blank(d);
+  const auto even = calibrate_scanner(draw(d), wedge_of(d.densities), options);
+  ASSERT_TRUE(even.has_value());
+  EXPECT_TRUE(even->device.flat_fielded);
+  // Whatever level the sheet sets: differences of density are right.
+  const auto density = [&](double of) { return density_of(even->device, 0.8 * light(d, of)).value; };
+  EXPECT_NEAR(density(1.5) - density(0.3), 1.2, 0.02);
+}
+
+TEST(ScannedWedgeLimits, SaysWhatIsWrong) {
+  const WedgeDrawing d = drawing(21, 0.15, [](WedgeDrawing&) {});
+  const Scan scan = draw(d);
+  for (const int listed : {12, 17, 26, 31}) {
+    const auto wrong = calibrate_scanner(scan, wedge_of(even_densities(listed, 0.05, 0.1)), {});
+    ASSERT_FALSE(wrong.has_value()) << listed;
+    EXPECT_THAT(wrong.error().what, testing::HasSubstr("steps")) << listed;
+  }
+  const auto blank = calibrate_scanner(drawn::draw_blank(d), wedge_of(d.densities), {});
+  ASSERT_FALSE(blank.has_value());
+  EXPECT_THAT(blank.error().what, testing::HasSubstr("no step wedge found"));
+}
+
+}  // namespace
+}  // namespace platewise
