@@ -19,9 +19,11 @@ Eigen::Matrix3d turned_about(Point middle_mm, double angle_deg, double px_per_mm
 }
 
 Bedding on_the_bed(const PlateOptions& options, Dice& dice) {
-  const double turn = std::abs(options.angle_deg) * std::numbers::pi / 180.0;
-  const double w = options.width_mm * std::cos(turn) + options.height_mm * std::sin(turn);
-  const double h = options.width_mm * std::sin(turn) + options.height_mm * std::cos(turn);
+  const double turn = options.angle_deg * std::numbers::pi / 180.0;
+  const double across = std::abs(std::cos(turn));
+  const double along = std::abs(std::sin(turn));
+  const double w = options.width_mm * across + options.height_mm * along;
+  const double h = options.width_mm * along + options.height_mm * across;
   const double left = options.surround_mm * dice.uniform(0.6, 1.6);
   const double right = options.surround_mm * dice.uniform(0.6, 1.6);
   const double top = options.surround_mm * dice.uniform(0.6, 1.6);

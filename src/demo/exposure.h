@@ -8,6 +8,9 @@ namespace platewise {
 // error.
 [[nodiscard]] cv::Mat exposed(const PlateLayers& layers, const PlateOptions& options, Dice dice);
 
+// The steps of a wedge or strip plate: where they lie on the sheet and what light they got.
+[[nodiscard]] std::vector<TrueStep> exposed_steps(const PlateLayers& layers, const PlateOptions& options);
+
 // tau of the image for a whole picture.
 [[nodiscard]] cv::Mat developed(const cv::Mat& log_exposure, const ProcessParameters& process, double factor);
 

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <opencv2/imgproc.hpp>
+
+#include "noise.h"
 
 namespace platewise {
 
@@ -40,6 +43,42 @@ void mark_outline(PlateLayers& layers, TrueFault& fault) {
   fault.box_height_mm = high.y - low.y;
   if (points.size() > 2)
     cv::fillPoly(layers.faulty, std::vector<std::vector<cv::Point>>{points}, cv::Scalar(255));
+}
+
+Polygon rough_ring(Point centre, double radius_x_mm, double radius_y_mm, double rough, Dice& dice) {
+  constexpr int kPoints = 64;
+  const auto swing = wandering(kPoints + 1, 20.0, 2.0, 0.6, dice);
+  Polygon ring;
+  for (int i = 0; i < kPoints; ++i) {
+    const auto place = static_cast<std::size_t>(i);
+    // Blend the end into the start, so that the ring closes.
+    const double u = i / static_cast<double>(kPoints);
+    const double here = (1.0 - u) * swing[place] + u * swing[kPoints - place];
+    const double factor = std::max(0.2, 1.0 + rough * here);
+    const double turn = 2.0 * std::numbers::pi * u;
+    ring.push_back(centre +
+                   Point{factor * radius_x_mm * std::cos(turn), factor * radius_y_mm * std::sin(turn)});
+  }
+  return ring;
+}
+
+SideSpot side_spot(const PlateFrame& frame, int side, double share) {
+  const double w = frame.width_mm;
+  const double h = frame.height_mm;
+  switch (side) {
+    case 0:
+      return {{share * w, 0.0}, {0.0, 1.0}, {1.0, 0.0}};
+    case 1:
+      return {{w, share * h}, {-1.0, 0.0}, {0.0, 1.0}};
+    case 2:
+      return {{share * w, h}, {0.0, -1.0}, {1.0, 0.0}};
+    default:
+      return {{0.0, share * h}, {1.0, 0.0}, {0.0, 1.0}};
+  }
+}
+
+void take_away(cv::Mat& layer, int y, int x, double share) {
+  layer.at<float>(y, x) *= static_cast<float>(1.0 - std::clamp(share, 0.0, 1.0));
 }
 
 Polygon band_outline(const Polygon& middle, double half_width_mm) {

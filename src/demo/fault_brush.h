@@ -17,6 +17,16 @@ TrueFault paint_scratch(PlateLayers& layers, const FaultOptions& fault, Dice& di
 TrueFault paint_pour_ridges(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_stall_line(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_light_leak(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_dip_streaks(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_bath_halt_line(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_developer_splash(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_air_bell(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_fingerprint(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_tear_hole(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_oyster_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_edge_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_drying_mark(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_crapy_lines(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 void paint_ordinary_specks(PlateLayers& layers, int count, Dice& dice);
 
 // Calls paint(at_mm, row, column) for every pixel within the box, clipped to the sheet.
@@ -28,6 +38,21 @@ void over_box(const PlateFrame& frame, Point low_mm, Point high_mm,
 
 // Marks an outline as faulty and gives it its box.
 void mark_outline(PlateLayers& layers, TrueFault& fault);
+
+// A rough ring about a centre: radius varies by `rough` (share).
+[[nodiscard]] Polygon rough_ring(Point centre, double radius_x_mm, double radius_y_mm, double rough,
+                                 Dice& dice);
+
+// Where a plate's side is met, pointing inward: top, right, bottom, left.
+struct SideSpot {
+  Point root;
+  Point inward;
+  Point along;
+};
+[[nodiscard]] SideSpot side_spot(const PlateFrame& frame, int side, double share);
+
+// Darkest and lightest that may lie on top of each other: takes `share` of a layer away.
+void take_away(cv::Mat& layer, int y, int x, double share);
 
 // A band along a line of points (mm), as an outline.
 [[nodiscard]] Polygon band_outline(const Polygon& middle, double half_width_mm);

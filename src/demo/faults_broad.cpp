@@ -59,7 +59,6 @@ TrueFault paint_pour_ridges(PlateLayers& layers, const FaultOptions& fault, Dice
   truth.length_mm = reach;
   truth.width_mm = spread / 6.0;
   truth.angle_deg = std::fmod(screen_angle_deg(drain, drain + along), 180.0);
-  truth.contrast = 0.15 * fault.strength;
   mark_outline(layers, truth);
   return truth;
 }
@@ -97,7 +96,6 @@ TrueFault paint_stall_line(PlateLayers& layers, const FaultOptions& fault, Dice&
   truth.length_mm = distance(spine.front(), spine.back());
   truth.width_mm = 2.0;
   truth.angle_deg = std::fmod(screen_angle_deg(spine.front(), spine.back()), 180.0);
-  truth.contrast = 0.15 * fault.strength;
   mark_outline(layers, truth);
   return truth;
 }
@@ -142,7 +140,6 @@ TrueFault paint_light_leak(PlateLayers& layers, const FaultOptions& fault, Dice&
   truth.length_mm = reach;
   truth.width_mm = root_width;
   truth.angle_deg = screen_angle_deg(root, root + ray);
-  truth.contrast = silver;
   mark_outline(layers, truth);
   return truth;
 }

@@ -64,7 +64,7 @@ void fibre(PlateLayers& layers, Point start, double length_mm, double width_mm, 
   }
 }
 
-TrueFault whole_plate_group(PlateLayers& layers, const FaultOptions& fault, double contrast) {
+TrueFault whole_plate_group(PlateLayers& layers, const FaultOptions& fault) {
   TrueFault truth;
   truth.id = fault.id;
   const Quad corners = rectangle(layers.frame.width_mm, layers.frame.height_mm);
@@ -72,7 +72,6 @@ TrueFault whole_plate_group(PlateLayers& layers, const FaultOptions& fault, doub
   truth.box_width_mm = layers.frame.width_mm;
   truth.box_height_mm = layers.frame.height_mm;
   truth.count = fault.count;
-  truth.contrast = contrast;
   return truth;
 }
 
@@ -87,7 +86,7 @@ TrueFault paint_pinholes(PlateLayers& layers, const FaultOptions& fault, Dice& d
       if (cover > 0.2) layers.faulty.at<std::uint8_t>(y, x) = 255;
     });
   }
-  return whole_plate_group(layers, fault, 0.5);
+  return whole_plate_group(layers, fault);
 }
 
 TrueFault paint_dust(PlateLayers& layers, const FaultOptions& fault, Dice& dice) {
@@ -109,7 +108,7 @@ TrueFault paint_dust(PlateLayers& layers, const FaultOptions& fault, Dice& dice)
             if (cover > 0.2) layers.faulty.at<std::uint8_t>(y, x) = 255;
           });
   }
-  return whole_plate_group(layers, fault, 0.5);
+  return whole_plate_group(layers, fault);
 }
 
 void paint_ordinary_specks(PlateLayers& layers, int count, Dice& dice) {
@@ -119,8 +118,8 @@ void paint_ordinary_specks(PlateLayers& layers, int count, Dice& dice) {
     // Sizes fall off fast: most are hardly seen, a few are plain.
     const double radius = 0.5 * 0.06 / std::pow(1.0 - 0.995 * dice.uniform(), 0.45);
     const double light = dice.uniform(0.15, 0.5);
-    if (kind < 0.06) fibre(layers, at, dice.uniform(0.8, 4.0), dice.uniform(0.02, 0.05), light, dice);
-    if (kind < 0.06) continue;
+    if (kind < 0.03) fibre(layers, at, dice.uniform(0.6, 3.5), dice.uniform(0.015, 0.04), light, dice);
+    if (kind < 0.03) continue;
     fleck(layers, at, radius, dice, [&](int y, int x, double cover) {
       if (kind < 0.5) {
         less(layers.film, y, x, cover);
@@ -170,7 +169,6 @@ TrueFault paint_comet(PlateLayers& layers, const FaultOptions& fault, Dice& dice
   truth.length_mm = length + head;
   truth.width_mm = 2.0 * head;
   truth.angle_deg = screen_angle_deg(at, at + along);
-  truth.contrast = 0.4 * fault.strength;
   mark_outline(layers, truth);
   return truth;
 }
@@ -210,7 +208,6 @@ TrueFault paint_scratch(PlateLayers& layers, const FaultOptions& fault, Dice& di
   truth.length_mm = length;
   truth.width_mm = width;
   truth.angle_deg = std::fmod(screen_angle_deg(spine.front(), spine.back()), 180.0);
-  truth.contrast = 0.8 * fault.strength;
   mark_outline(layers, truth);
   return truth;
 }

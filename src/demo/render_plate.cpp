@@ -131,6 +131,30 @@ void describe_cover(PlateTruth& truth, const PlateLayers& layers) {
   }
 }
 
+// How much each fault really changes the plate: a thinned film over black shows nothing.
+void measure_contrasts(std::vector<TrueFault>& faults, const PlateLayers& layers, const cv::Mat& clean,
+                       const cv::Mat& spoilt) {
+  cv::Mat change = spoilt - clean;
+  const cv::Mat on_top = (layers.dust_density - clean).mul(layers.dust);
+  change += on_top;
+  constexpr double kShare = 0.98;
+  for (TrueFault& fault : faults) {
+    cv::Mat inside = cv::Mat::zeros(change.size(), CV_8UC1);
+    std::vector<cv::Point> outline;
+    for (Point mm : fault.outline_mm) {
+      const Point px = layers.frame.px(mm);
+      outline.emplace_back(static_cast<int>(px.x), static_cast<int>(px.y));
+    }
+    cv::fillPoly(inside, std::vector<std::vector<cv::Point>>{outline}, cv::Scalar(255));
+    inside &= layers.plate > 0.5F;
+    if (fault.count > 1) inside &= layers.faulty;  // of a group only the dots themselves
+    if (cv::countNonZero(inside) == 0) continue;
+    const double denser = percentile(change, inside, kShare);
+    const double lighter = percentile(change, inside, 1.0 - kShare);
+    fault.contrast = denser > -lighter ? denser : lighter;
+  }
+}
+
 void describe_tones(PlateTruth& truth, const PlateLayers& layers, const cv::Mat& clean, const cv::Mat& area) {
   const bool positive = is_positive(truth.kind);
   const cv::Mat averaged = contract_aperture(clean, layers.frame.px_per_mm);
@@ -172,6 +196,11 @@ void describe_geometry(PlateTruth& truth, const PlateLayers& layers, const Beddi
     settle_box(fault);
   }
   truth.faults = std::move(faults);
+  for (TrueStep& step : truth.steps)
+    for (std::size_t c = 0; c < 4; ++c) {
+      step.corners_px[c] = bedding.px_from_mm(step.corners_mm[c]);
+      step.corners_mm[c] = plate_from_sheet(step.corners_mm[c]);
+    }
 }
 
 PlateTruth truth_of(const PlateOptions& options) {
@@ -225,9 +254,11 @@ PlateRendering render_plate(const PlateOptions& options) {
   describe_tones(rendering.truth, layers, clean, area);
 
   cv::Mat tau = plate_tau(layers, image_tau, fog_tau);
+  measure_contrasts(faults, layers, clean, density_of(tau, options.process));
   add_grain(tau, layers, options.process, dice.part(4));
   const cv::Mat light = plate_light(layers, tau, options, dice.part(5));
   const Bedding bedding = lay_down(options, dice.part(6));
+  rendering.truth.steps = exposed_steps(layers, options);
   describe_geometry(rendering.truth, layers, bedding, std::move(faults));
 
   Homography mm_from_sheet_px;
@@ -245,6 +276,12 @@ PlateRendering render_plate(const PlateOptions& options) {
   rendering.picture.inside = in_plate_frame(area, layers.frame);
   rendering.faulty.inside = in_plate_frame(layers.faulty, layers.frame);
   return rendering;
+}
+
+cv::Mat render_blank_sheet(const PlateOptions& options) {
+  const Dice dice(options.seed);
+  const Bedding bedding = lay_down(options, dice.part(6));
+  return scanned(blank_sheet(bedding, options, dice.part(7)), options.device, dice.part(9));
 }
 
 }  // namespace platewise

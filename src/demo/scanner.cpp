@@ -128,8 +128,8 @@ bool lies_on_white(const PlateOptions& options, Dice& dice) {
 cv::Mat surround(const PlateOptions& options, cv::Size size, Sight& sight, Dice& dice) {
   if (options.medium == Medium::phone_photo) {
     const bool wood = options.photo.table == Table::wood;
-    sight.warm.setTo(cv::Scalar(wood                                  ? 3.0
-                                : options.photo.table == Table::cloth ? dice.uniform(-1.5, 2.0)
+    sight.warm.setTo(cv::Scalar(wood                                  ? 1.4
+                                : options.photo.table == Table::cloth ? dice.uniform(-1.0, 1.2)
                                                                       : 0.2));
     if (wood) return wooden(size, options.px_per_mm, dice);
     if (options.photo.table == Table::cloth) return woven(size, options.px_per_mm, dice);
@@ -180,7 +180,7 @@ void edge_glints(Sight& sight, const cv::Mat& cover, double px_per_mm, double st
     }
 }
 
-void uneven_photo_light(Sight& sight, const PlateOptions& options, Dice& dice) {
+void uneven_photo_light(Sight& sight, const PlateOptions& options, Dice dice) {
   const PhotoOptions& photo = options.photo;
   const double turn = dice.uniform(0.0, 6.283);
   const cv::Size size = sight.light.size();
@@ -249,7 +249,18 @@ Sight laid_on_bed(const cv::Mat& plate_light, const cv::Mat& plate_cover, const 
       warm += share * (0.35F + 0.65F * std::min(1.0F, plate / 0.35F) - warm);
     }
   edge_glints(sight, cover, options.px_per_mm, glass ? 0.35 : 0.15, dice);
-  if (photo) uneven_photo_light(sight, options, dice);
+  if (photo) uneven_photo_light(sight, options, dice.part(1));
+  return sight;
+}
+
+Sight blank_sheet(const Bedding& bedding, const PlateOptions& options, Dice dice) {
+  constexpr double kPaperDensity = 0.07;  // PRACTICE
+  Sight sight;
+  sight.warm = cv::Mat(bedding.size, CV_32FC1, cv::Scalar(0.0));
+  sight.light = cv::Mat(bedding.size, CV_32FC1, cv::Scalar(std::pow(10.0, -kPaperDensity)));
+  PlateOptions matt = options;
+  matt.photo.glare = false;
+  if (options.medium == Medium::phone_photo) uneven_photo_light(sight, matt, dice.part(1));
   return sight;
 }
 

@@ -28,4 +28,7 @@ struct Bedding {
                                 const Homography& px_from_sheet, const Bedding& bedding,
                                 const PlateOptions& options, Dice dice);
 
+// A blank sheet in the same light.
+[[nodiscard]] Sight blank_sheet(const Bedding& bedding, const PlateOptions& options, Dice dice);
+
 }  // namespace platewise

@@ -58,8 +58,8 @@ std::vector<Lump> head(const Sitter& sitter) {
   lumps.push_back(lump(sitter, 0.0, -0.012, 0.083, 0.113, 0.10, 0.03, kSkin));
   lumps.push_back(lump(sitter, 0.0, 0.062, 0.058, 0.055, 0.07, 0.05, kSkin));  // jaw
   for (double side : {-1.0, 1.0}) {
-    lumps.push_back(lump(sitter, side * 0.037, 0.022, 0.03, 0.026, 0.03, 0.095, kSkin * 1.05));     // cheek
-    lumps.push_back(lump(sitter, side * 0.030, -0.034, 0.034, 0.010, 0.018, 0.108, kSkin * 0.95));  // brow
+    lumps.push_back(lump(sitter, side * 0.037, 0.022, 0.032, 0.030, 0.022, 0.088, kSkin * 1.03));   // cheek
+    lumps.push_back(lump(sitter, side * 0.030, -0.034, 0.036, 0.012, 0.016, 0.104, kSkin * 0.97));  // brow
     lumps.push_back(lump(sitter, side * 0.083, 0.008, 0.012, 0.028, 0.02, 0.03, kSkin * 0.8));      // ear
   }
   lumps.push_back(lump(sitter, 0.0, 0.004, 0.012, 0.034, 0.030, 0.118, kSkin * 1.05));
@@ -73,11 +73,18 @@ void draw_face(Canvas& canvas, const Sitter& sitter) {
   const double s = sitter.scale;
   for (double side : {-1.0, 1.0}) {
     const Point eye = at(sitter, side * 0.030, -0.014);
-    draw_ellipse(canvas, eye, 0.016 * s, 0.0075 * s, 0.0, 0.07);
-    draw_ellipse(canvas, eye, 0.0135 * s, 0.0055 * s, 0.0, 0.22);
-    draw_ellipse(canvas, eye, 0.0062 * s, 0.0062 * s, 0.0, 0.02);
-    draw_ellipse(canvas, eye + Point{-0.002 * s, -0.002 * s}, 0.0016 * s, 0.0016 * s, 0.0, 0.5);
-    draw_line(canvas, at(sitter, side * 0.014, -0.038), at(sitter, side * 0.048, -0.036), 0.005 * s, 0.05);
+    cv::Mat socket = canvas.light * 0.45;
+    Polygon around;
+    for (int i = 0; i < 16; ++i)
+      around.push_back(eye +
+                       Point{0.021 * s * std::cos(0.3927 * i), (0.012 * std::sin(0.3927 * i) - 0.002) * s});
+    lay_over(canvas, 0.7 * soft_mask(canvas, around, 0.005 * s), socket);
+    draw_ellipse(canvas, eye, 0.0125 * s, 0.0042 * s, 0.0, 0.13);
+    draw_ellipse(canvas, eye, 0.0050 * s, 0.0044 * s, 0.0, 0.025);
+    draw_ellipse(canvas, eye + Point{-0.0015 * s, -0.0012 * s}, 0.0011 * s, 0.0011 * s, 0.0, 0.35);
+    draw_line(canvas, eye + Point{-0.013 * s, -0.0028 * s}, eye + Point{0.013 * s, -0.0028 * s}, 0.0026 * s,
+              0.03);
+    draw_line(canvas, at(sitter, side * 0.015, -0.037), at(sitter, side * 0.046, -0.035), 0.0035 * s, 0.09);
   }
   draw_line(canvas, at(sitter, -0.022, 0.066), at(sitter, 0.022, 0.066), 0.0022 * s, 0.04);
 }
@@ -176,11 +183,12 @@ Canvas portrait(cv::Size size, Dice dice, bool dark_backdrop) {
   lay_body(canvas, clothes, clothes.mask, cloth);
   draw_linen(canvas, sitter, dice);
 
-  const Body face = body_of(canvas, head(sitter), 0.022 * sitter.scale);
+  const Body face = body_of(canvas, head(sitter), 0.034 * sitter.scale);
   cv::Mat skin = shaded(canvas, face, lighting);
   texture(skin, fractal_noise(skin.size(), canvas.px(0.02), 1.0, 0.7, dice), 0.035);
   lay_body(canvas, face, face.mask, skin);
   draw_face(canvas, sitter);
+  blur_where(canvas, cv::Mat::ones(size, CV_32FC1), 0.0011);  // a second or two of sitting still
   draw_hair(canvas, sitter, lighting, dice);
   return canvas;
 }

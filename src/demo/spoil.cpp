@@ -20,6 +20,16 @@ constexpr std::array kPainters{
     NamedPainter{"pour_ridges", paint_pour_ridges, false},
     NamedPainter{"stall_line", paint_stall_line, false},
     NamedPainter{"light_leak", paint_light_leak, false},
+    NamedPainter{"dip_streaks", paint_dip_streaks, false},
+    NamedPainter{"bath_halt_line", paint_bath_halt_line, false},
+    NamedPainter{"developer_splash", paint_developer_splash, false},
+    NamedPainter{"air_bell", paint_air_bell, false},
+    NamedPainter{"fingerprint", paint_fingerprint, false},
+    NamedPainter{"tear_hole", paint_tear_hole, false},
+    NamedPainter{"oyster_stain", paint_oyster_stain, false},
+    NamedPainter{"edge_stain", paint_edge_stain, false},
+    NamedPainter{"drying_mark", paint_drying_mark, false},
+    NamedPainter{"crapy_lines", paint_crapy_lines, false},
 };
 
 }  // namespace

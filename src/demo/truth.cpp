@@ -76,6 +76,16 @@ json tones_json(const PlateTruth& truth) {
           {"floor_over_margin", or_null(truth.floor_over_margin)}};
 }
 
+json steps_json(const PlateTruth& truth) {
+  json list = json::array();
+  for (const TrueStep& step : truth.steps)
+    list.push_back({{"log_exposure", step.log_exposure},
+                    {"density", step.density},
+                    {"corners_mm", points_json(step.corners_mm)},
+                    {"corners_px", points_json(step.corners_px)}});
+  return list;
+}
+
 json coverage_json(const PlateTruth& truth) {
   json corners = json::array();
   for (Corner corner : truth.uncovered_corners) corners.push_back(name_of(corner));
@@ -113,6 +123,7 @@ std::string truth_json(const PlateTruth& truth) {
         {"development_s", or_null(truth.development_s)}}},
       {"process", process_json(truth.process)},
       {"device", device_json(truth.device)},
+      {"steps", steps_json(truth)},
       {"faults", faults}};
   return all.dump(2) + "\n";
 }

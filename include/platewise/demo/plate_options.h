@@ -79,6 +79,22 @@ struct PhotoOptions {
   bool glare = false;          // a window mirrored in the varnish
 };
 
+// A plate exposed through a step wedge laid on it, for its characteristic curve.
+struct WedgeExposure {
+  std::vector<double> densities;    // what the plate sees of each step, clear end first
+  double clear_log_exposure = 3.0;  // log10 exposure under a step of density 0, on the process's own axis
+  bool strip = false;               // a strip inside the picture; else bands over the whole opening
+  bool along_height = true;         // steps follow each other down the plate, else across
+  bool clear_first = true;          // the clear end is on top or left
+};
+
+// A strip plate: the dark slide pulled in steps of time.
+struct StripExposure {
+  std::vector<double> times_s;  // total time of each strip, counted from the side `from`
+  Edge from = Edge::left;
+  double right_time_s = 8.0;  // the time that would give the scene the aim
+};
+
 // Everything about one rendered plate. The same options give the same picture.
 struct PlateOptions {
   std::uint64_t seed = 1;
@@ -87,7 +103,10 @@ struct PlateOptions {
   double height_mm = 107.9;
   double px_per_mm = 12.0;  // of the scan; 6 is enough for quick tests
   SceneKind scene = SceneKind::portrait_dark;
-  std::optional<LinearImage> photograph;  // used instead of a drawn scene
+  std::optional<std::uint64_t> scene_seed;  // the same scene on several plates; else follows `seed`
+  std::optional<LinearImage> photograph;    // used instead of a drawn scene
+  std::optional<WedgeExposure> wedge;
+  std::optional<StripExposure> strips;
   double exposure_error_stops = 0.0;
   double development_factor = 1.0;
   double lens_falloff = 0.25;  // light lost in the picture's corners

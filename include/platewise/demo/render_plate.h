@@ -23,4 +23,7 @@ struct PlateRendering {
 // Draws the scene, exposes and develops the plate, spoils it as asked, and scans it. Deterministic.
 [[nodiscard]] PlateRendering render_plate(const PlateOptions& options);
 
+// A blank sheet (density 0.07) photographed in the same light and framing, for --flat.
+[[nodiscard]] cv::Mat render_blank_sheet(const PlateOptions& options);
+
 }  // namespace platewise

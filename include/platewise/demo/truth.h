@@ -21,8 +21,19 @@ struct TrueFault {
   std::optional<double> length_mm;
   std::optional<double> width_mm;
   std::optional<double> angle_deg;  // as the contract counts: counter-clockwise on the screen
-  double contrast = 0.0;            // largest change of density it makes, signed (positive = denser)
-  int count = 1;                    // of specks, where one entry stands for a group
+  // Change of density it really makes where it is plainest (98th percentile within the outline), signed:
+  // positive = denser. A thinned film over black changes nothing: such a fault cannot be seen.
+  double contrast = 0.0;
+  int count = 1;  // of specks, where one entry stands for a group
+};
+
+// One step of a wedge or strip plate as it lies on the plate.
+struct TrueStep {
+  double log_exposure = 0.0;          // relative: 0 at a wedge's density 0; log10 seconds on a strip plate
+  double process_log_exposure = 0.0;  // on the process's own axis; of the aim's highlight on a strip plate
+  double density = 0.0;               // by the process model, even film
+  Quad corners_mm{};
+  Quad corners_px{};
 };
 
 // What is true of a rendered plate. Tones follow the contract's definitions, measured on the density map
@@ -66,6 +77,7 @@ struct PlateTruth {
   ProcessParameters process;
   DeviceModel device;
   std::vector<TrueFault> faults;
+  std::vector<TrueStep> steps;  // of a wedge or strip plate
 };
 
 // As JSON text ("platewise.truth/1"), two spaces of indent, keys in alphabetical order.
