@@ -5,6 +5,10 @@
 
 #include "photographers.h"
 
+// Scatter of measured tone differences, one sigma, in density.
+constexpr double kTone_u = 0.05;
+constexpr double kTone_u_with_device = 0.02;
+
 int main(int argc, char** argv) {
   using platewise::PlateKind;
   using platewise::trial::LoopOptions;
@@ -17,7 +21,9 @@ int main(int argc, char** argv) {
                                   .photographers = photographers,
                                   .start_stops = start,
                                   .calibrated = calibrated,
-                                  .seed = seed};
+                                  .tone_u = calibrated ? kTone_u_with_device : kTone_u,
+                                  .seed = seed,
+                                  .draws = 500};
         std::cout << platewise::name_of(kind) << (calibrated ? ", own curve" : ", no curve")
                   << ", starts within " << start << " stops\n"
                   << platewise::trial::closed_loop(options).table() << std::flush;
