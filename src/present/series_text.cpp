@@ -1,0 +1,91 @@
+#include "platewise/present/series_text.h"
+
+#include <fmt/format.h>
+
+#include <array>
+
+#include "numbers.h"
+#include "platewise/present/text.h"
+#include "words.h"
+
+namespace platewise {
+namespace {
+
+std::string value_or_dash(const std::optional<Quantity>& value) {
+  return value ? density_text(value->value) : "-";
+}
+
+std::string name_of_plate(const PlateScore& plate) {
+  return Problem{"", plate.scan.path.filename().string(), ""}.message();
+}
+
+std::string tone_table(std::span<const PlateScore> plates) {
+  std::string text = fmt::format("{:>3}  {:<28} {:>7} {:>9} {:>9} {:>7} {:>7}  {}\n", "", "plate", "floor",
+                                 "mid-tone", "highlight", "range", "fog", "state");
+  for (std::size_t i = 0; i < plates.size(); ++i) {
+    const PlateScore& plate = plates[i];
+    const Tones tones = plate.tones.value_or(Tones{});
+    text += fmt::format(
+        "{:>3}  {:<28} {:>7} {:>9} {:>9} {:>7} {:>7}  {}\n", i + 1, name_of_plate(plate),
+        value_or_dash(tones.floor_density), value_or_dash(tones.midtone_density),
+        value_or_dash(tones.highlight_density), value_or_dash(tones.range), value_or_dash(tones.fog),
+        plate.recommendation ? words::diagnosis(plate.recommendation->diagnosis) : "not measured");
+  }
+  return text;
+}
+
+std::string list(const std::vector<std::string>& ids) {
+  std::string text;
+  for (const std::string& id : ids) text += (text.empty() ? "" : ", ") + words::fault(id);
+  return text;
+}
+
+std::string change_line(const PlateChange& change) {
+  std::string text = fmt::format("  {} to {}: ", change.from + 1, change.to + 1);
+  if (change.exposure_difference_stops) {
+    text +=
+        fmt::format("same scene, {} of light (\u00b1{:.1f})",
+                    stops_text(change.exposure_difference_stops->value), change.exposure_difference_stops->u);
+  } else {
+    text += change.same_scene ? "same scene, exposure not comparable"
+                              : "could not be aligned: not the same scene";
+  }
+  if (change.fog_change) text += fmt::format("; fog {}", density_text(change.fog_change));
+  if (change.highlight_change) text += fmt::format("; highlight {}", density_text(change.highlight_change));
+  if (!change.faults_appeared.empty()) text += "; new marks: " + list(change.faults_appeared);
+  if (!change.faults_gone.empty()) text += "; gone: " + list(change.faults_gone);
+  return text + "\n";
+}
+
+std::string drift_lines(const Drift& drift) {
+  constexpr std::array<std::string_view, 6> kRules{"",
+                                                   "beyond three sigma",
+                                                   "two of three beyond two sigma",
+                                                   "four of five beyond one sigma",
+                                                   "eight in a row on one side",
+                                                   "moving average beyond its limits"};
+  std::string text =
+      fmt::format("  {}: centre {}, limits {} to {}", drift.quantity, density_text(drift.limits.centre),
+                  density_text(drift.limits.lower()), density_text(drift.limits.upper()));
+  for (const ChartSignal& signal : drift.signals) {
+    text += fmt::format("; plate {}: {}", signal.index + 1, kRules[static_cast<std::size_t>(signal.rule)]);
+  }
+  return text + "\n";
+}
+
+}  // namespace
+
+std::string series_text(std::span<const PlateScore> plates, const SeriesComparison& comparison) {
+  std::string text = tone_table(plates);
+  text += "\nFrom plate to plate (density, later minus earlier)\n";
+  for (const PlateChange& change : comparison.changes) text += change_line(change);
+  if (!comparison.drift.empty()) {
+    text += "\nDrift over the series\n";
+    for (const Drift& drift : comparison.drift) text += drift_lines(drift);
+  }
+  if (!plates.empty())
+    text += fmt::format("\n{}: {}\n", words::kNextPlate, next_plate_sentence(plates.back()));
+  return text;
+}
+
+}  // namespace platewise
