@@ -5,6 +5,7 @@
 
 #include "platewise/faults/find_faults.h"
 #include "platewise/raster/sampling.h"
+#include "platewise/recommend/cautions_to_show.h"
 #include "platewise/regions/find_regions.h"
 #include "platewise/tones/measure_tones.h"
 
@@ -67,10 +68,20 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   return {};
 }
 
+bool has_light_leak(const Faults& faults) {
+  constexpr double kLikelyEnough = 0.5;
+  return std::any_of(faults.found.begin(), faults.found.end(), [](const Fault& fault) {
+    return fault.id == "light_leak" && fault.confidence >= kLikelyEnough;
+  });
+}
+
 void judge(PlateScore& score, const ScoreOptions& options) {
-  score.recommendation =
-      recommend(*score.tones, {.kind = score.kind, .settings = score.settings, .curves = options.curves});
+  score.recommendation = recommend(*score.tones, {.kind = score.kind,
+                                                  .settings = score.settings,
+                                                  .curves = options.curves,
+                                                  .light_leak = has_light_leak(score.faults)});
   score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
+  score.cautions = cautions_to_show(score.recommendation, score.faults, score.settings);
 }
 
 }  // namespace
