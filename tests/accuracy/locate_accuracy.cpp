@@ -66,6 +66,7 @@ void LocateAccuracy::add(const PlateOutline& outline, const heldout::Truth& trut
     const bool evident = truth.evidence_share >= kEvidenceShare;
     ++(evident ? frame_.all : frame_.without_evidence);
     if (outline.found) ++(evident ? frame_.found : frame_.without_evidence_found);
+    if (outline.found && evident && corner_error(outline, truth) <= kWrong) ++frame_.right;
     if (outline.found && outline.confidence > 0.6) ++frame_.too_confident;
     return;
   }
@@ -111,6 +112,8 @@ void LocateAccuracy::print(std::ostream& out) const {
   print_share(out, "border hidden: rim's inner edge taken for the plate (target 1 %)", hidden_.opening,
               hidden_.all);
   print_share(out, "frame-filling with something of a plate: found (target 90 %)", frame_.found, frame_.all);
+  print_share(out, "frame-filling with something of a plate: found, corners within 2 %", frame_.right,
+              frame_.all);
   print_share(out, "frame-filling: confidence over 0.6", frame_.too_confident,
               frame_.all + frame_.without_evidence);
   print_share(out, "frame-filling, nothing of a plate shows: found", frame_.without_evidence_found,

@@ -50,6 +50,7 @@ class LocateAccuracy {
   struct {
     int all = 0;
     int found = 0;
+    int right = 0;  // corners within 2 % of the frame's
     int too_confident = 0;
     int without_evidence = 0;
     int without_evidence_found = 0;
