@@ -129,6 +129,10 @@ double LocateAccuracy::flatbed_found_share() const {
   return flatbed_.all > 0 ? flatbed_.found / static_cast<double>(flatbed_.all) : 1.0;
 }
 
+double LocateAccuracy::flatbed_median_error() const {
+  return quantile(flatbed_.errors, 0.5);
+}
+
 double LocateAccuracy::not_a_plate_error_share() const {
   return not_plates_ > 0 ? called_plates_ / static_cast<double>(not_plates_) : 0.0;
 }

@@ -24,8 +24,10 @@ class LocateAccuracy {
   void add_not_a_plate(const PlateOutline& outline, const std::string& what);
   void print(std::ostream& out) const;
 
-  // Share found and share of small errors among flatbed scans whose border shows.
+  // Among flatbed scans whose border shows: share found, median of the worst corner's error over the
+  // diagonal.
   [[nodiscard]] double flatbed_found_share() const;
+  [[nodiscard]] double flatbed_median_error() const;
   [[nodiscard]] double not_a_plate_error_share() const;
 
  private:

@@ -58,7 +58,7 @@ struct Truth {
   double highlight = 0.0;
   double fog = 0.0;
   double range = 0.0;
-  std::optional<double> floor_over_margin;
+  std::optional<double> floor_over_margin;  // signed: grain alone can put the floor a little below the margin
 
   // The border differs from the surround by at least 3 noise sigmas on at least three sides.
   [[nodiscard]] bool border_shows() const;

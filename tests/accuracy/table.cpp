@@ -34,6 +34,12 @@ double Errors::rms() const {
   return std::sqrt(squares / static_cast<double>(errors_.size()));
 }
 
+double Errors::median_size() const {
+  std::vector<double> sizes;
+  for (const double error : errors_) sizes.push_back(std::abs(error));
+  return quantile(sizes, 0.5);
+}
+
 double Errors::median_u() const {
   return quantile(us_, 0.5);
 }

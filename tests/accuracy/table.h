@@ -22,6 +22,7 @@ class Errors {
   [[nodiscard]] int measured() const { return static_cast<int>(errors_.size()); }
   [[nodiscard]] double bias() const;
   [[nodiscard]] double rms() const;
+  [[nodiscard]] double median_size() const;  // of the errors
   [[nodiscard]] double median_u() const;
   [[nodiscard]] double coverage() const;  // share within 2 u
 

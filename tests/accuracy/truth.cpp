@@ -156,7 +156,7 @@ void measure_plate(const PlateDrawing& plate, const Camera& camera, const Compos
   truth.has_rim = cv::countNonZero(rim_all) > kRimLeastPx && cv::countNonZero(rim) > kRimLeastPx / 4;
   if (truth.has_rim) {
     truth.margin = quantile(values_where(density, rim), 0.5);
-    truth.floor_over_margin = std::abs(truth.floor - *truth.margin);
+    truth.floor_over_margin = sign * (*truth.margin - truth.floor);
   }
   const cv::Mat bare = cv::Mat(at_working(plate.film, density.size()) == 0) & seen_part;
   cv::Mat on_plate;
