@@ -85,6 +85,7 @@ cv::Mat wooden(cv::Size size, double px_per_mm, Dice& dice) {
   cv::Mat light(size, CV_32FC1, cv::Scalar(dice.log_uniform(0.07, 0.3)));
   const cv::Mat rings = smooth_noise(size, 90.0 * px_per_mm, 5.0 * px_per_mm, dice);
   const cv::Mat fine = smooth_noise(size, 25.0 * px_per_mm, 0.5 * px_per_mm, dice);
+  const cv::Mat pores = smooth_noise(size, 3.0 * px_per_mm, 0.12 * px_per_mm, dice);
   const double plank = dice.uniform(60.0, 140.0) * px_per_mm;
   const double first = dice.uniform(0.0, plank);
   for (int y = 0; y < size.height; ++y) {
@@ -92,8 +93,9 @@ cv::Mat wooden(cv::Size size, double px_per_mm, Dice& dice) {
     const double seam = std::abs(std::fmod(y - first + 100.0 * plank, plank));
     const double gap = seam < 0.5 * px_per_mm ? 0.4 : 1.0;
     for (int x = 0; x < size.width; ++x)
-      row[x] *= static_cast<float>(
-          gap * std::pow(10.0, 0.08 * std::sin(3.0 * rings.at<float>(y, x)) + 0.05 * fine.at<float>(y, x)));
+      row[x] *= static_cast<float>(gap * std::pow(10.0, 0.08 * std::sin(3.0 * rings.at<float>(y, x)) +
+                                                            0.04 * fine.at<float>(y, x) +
+                                                            0.035 * pores.at<float>(y, x)));
   }
   return light;
 }
