@@ -195,7 +195,7 @@ cv::Mat tone_area(const PlateLayers& layers, bool without_faults) {
   constexpr double kAwayMm = 0.4;  // half an aperture and the penumbra
   cv::Mat area = (layers.plate > 0.99F) & (layers.opening > 0.98F);
   if (without_faults) area &= layers.film > 0.99F;
-  if (without_faults) area &= layers.faulty == 0;
+  if (without_faults) area &= (layers.faulty == 0) & layers.seen;
   const int reach = 2 * static_cast<int>(std::lround(kAwayMm * layers.frame.px_per_mm)) + 1;
   cv::erode(area, area, cv::getStructuringElement(cv::MORPH_RECT, {reach, reach}), {-1, -1}, 1,
             cv::BORDER_CONSTANT, cv::Scalar(0));

@@ -227,6 +227,7 @@ PlateLayers blank_layers(const PlateOptions& options, Dice dice) {
   layers.dust = layer(0.0);
   layers.dust_density = layer(0.0);
   layers.faulty = cv::Mat::zeros(size, CV_8UC1);
+  layers.seen = cv::Mat(size, CV_8UC1, cv::Scalar(255));
   cut_plate(layers, options.cut, dice.part(2));
   open_holder(layers, options.rim, dice.part(3));
   pour(layers, options.film, dice.part(4));

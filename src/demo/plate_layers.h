@@ -37,6 +37,7 @@ struct PlateLayers {
   cv::Mat dust;                // 0..1 covered by something on top
   cv::Mat dust_density;        // of that
   cv::Mat faulty;              // CV_8UC1
+  cv::Mat seen;                // CV_8UC1 what of the sheet the scan shows
   Polygon opening_outline_mm;  // empty without a rim
 };
 

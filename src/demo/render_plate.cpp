@@ -99,10 +99,20 @@ double median_over(const cv::Mat& picture, const cv::Mat& mask) {
   return percentile(picture, mask, 0.5);
 }
 
+// A scan that is cropped at the plate does not show all of it: what is true is said of what can be seen.
+void note_what_is_seen(PlateLayers& layers, const Bedding& bedding) {
+  for (int y = 0; y < layers.seen.rows; ++y)
+    for (int x = 0; x < layers.seen.cols; ++x) {
+      const Point px = bedding.px_from_mm({layers.frame.mm_x(x), layers.frame.mm_y(y)});
+      if (px.x < 0.0 || px.y < 0.0 || px.x >= bedding.size.width || px.y >= bedding.size.height)
+        layers.seen.at<std::uint8_t>(y, x) = 0;
+    }
+}
+
 // Share of film, bare corners and whether support can be seen.
 void describe_cover(PlateTruth& truth, const PlateLayers& layers) {
   const PlateFrame& frame = layers.frame;
-  const cv::Mat plate = layers.plate > 0.5F;
+  const cv::Mat plate = (layers.plate > 0.5F) & layers.seen;
   const cv::Mat film = plate & (layers.film > 0.5F);
   truth.covered_fraction =
       cv::countNonZero(film) / std::max(1.0, static_cast<double>(cv::countNonZero(plate)));
@@ -123,6 +133,7 @@ void describe_cover(PlateTruth& truth, const PlateLayers& layers) {
       const auto x = static_cast<int>(px.x);
       const auto y = static_cast<int>(px.y);
       if (x < 0 || y < 0 || x >= film.cols || y >= film.rows) break;
+      if (layers.seen.at<std::uint8_t>(y, x) == 0) continue;
       if (film.at<std::uint8_t>(y, x) != 0) break;
       depth = run;
     }
@@ -168,7 +179,8 @@ void describe_tones(PlateTruth& truth, const PlateLayers& layers, const cv::Mat&
   truth.range = std::abs(truth.highlight_density - truth.floor_density);
   const double sign = positive ? 1.0 : -1.0;
   truth.fog = sign * (truth.support_density - truth.floor_density);
-  const cv::Mat rim = (layers.plate > 0.99F) & (layers.film > 0.99F) & (layers.opening < 0.002F);
+  const cv::Mat rim =
+      (layers.plate > 0.99F) & (layers.film > 0.99F) & (layers.opening < 0.002F) & layers.seen;
   constexpr double kRimMm2 = 20.0;
   if (cv::countNonZero(rim) < kRimMm2 * layers.frame.px_per_mm * layers.frame.px_per_mm) return;
   truth.margin_density = median_over(clean, rim);
@@ -242,6 +254,8 @@ PlateRendering render_plate(const PlateOptions& options) {
   rendering.format = format_of(options);
 
   PlateLayers layers = blank_layers(options, dice.part(1));
+  const Bedding bedding = lay_down(options, dice.part(6));
+  note_what_is_seen(layers, bedding);
   const cv::Mat log_exposure = exposed(layers, options, dice.part(2));
   const cv::Mat image_tau = developed(log_exposure, options.process, options.development_factor);
   const double fog_tau =
@@ -257,7 +271,6 @@ PlateRendering render_plate(const PlateOptions& options) {
   measure_contrasts(faults, layers, clean, density_of(tau, options.process));
   add_grain(tau, layers, options.process, dice.part(4));
   const cv::Mat light = plate_light(layers, tau, options, dice.part(5));
-  const Bedding bedding = lay_down(options, dice.part(6));
   rendering.truth.steps = exposed_steps(layers, options);
   describe_geometry(rendering.truth, layers, bedding, std::move(faults));
 

@@ -38,7 +38,7 @@ struct TrueStep {
 
 // What is true of a rendered plate. Tones follow the contract's definitions, measured on the density map
 // before grain, faults and scanner, averaged over 5 x 5 pixels of 1/12 mm, over the covered picture without
-// faults.
+// faults, as far as the scan shows it (an overhanging plate is cropped).
 struct PlateTruth {
   PlateKind kind = PlateKind::tintype;
   Light light = Light::reflected;
