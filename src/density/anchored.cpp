@@ -3,6 +3,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "photo_light.h"
 #include "platewise/density/flat_field.h"
 #include "platewise/density/to_density.h"
 #include "platewise/stats/robust.h"
@@ -59,6 +60,7 @@ void add_bare_support(std::vector<Reference>& references, const PlateDensity& pl
 
 PlateDensity anchored(PlateDensity plate, const Scan& scan, const PlateOutline& outline,
                       const Regions& regions, const DensityOptions& options) {
+  if (outline.photo && !options.flat) even_out_photo_light(plate, regions);
   if (plate.calibrated) return plate;
   const bool through = options.light == Light::transmitted;
   std::vector<Reference> references;

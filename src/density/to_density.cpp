@@ -21,6 +21,12 @@ constexpr double kAperturePx = 5.0;             // the contract's 5 x 5 pixels
 // A scanner's exposure and stray light drift a little after its wedge was scanned (common practice).
 constexpr double kDriftOffset = 0.005;
 constexpr double kDriftFlare = 0.0005;
+// material_u is what another surface may do over the whole range of a wedge, 3 D (21 steps of 0.15, NAVEDTRA
+// 14209): an error of the scale, so that close densities share it.
+constexpr double kWedgeRange = 3.0;
+// An 8-bit code is rounded, and compression moves an even area as a whole by a part of a code.
+constexpr double kEightBitCodeU = 0.3 / 255.0;
+constexpr double kPhotoPlaceU = 0.04;  // a lamp or window lights a plate unevenly (common practice)
 constexpr double kOutsideShareWarned = 0.005;
 
 struct PlateGrid {
@@ -112,8 +118,8 @@ double darkest_signal(const cv::Mat& signal) {
 
 DensityErrors device_errors(const DeviceCurve& device) {
   DensityErrors errors;
-  errors.covariance.diagonal() << kDriftOffset * kDriftOffset, device.material_u * device.material_u,
-      kDriftFlare * kDriftFlare;
+  const double slope_u = device.material_u / kWedgeRange;
+  errors.covariance.diagonal() << kDriftOffset * kDriftOffset, slope_u * slope_u, kDriftFlare * kDriftFlare;
   std::vector<double> knot_u;
   for (const auto& knot : device.knots) knot_u.push_back(knot.u);
   errors.local_u = median(knot_u);
@@ -186,6 +192,8 @@ Result<PlateDensity> to_density(const Scan& scan, const PlateOutline& outline,
   } else {
     assume_scanner(plate, signal, lightest, darkest, scanner_prior(options.light, outline.photo));
   }
+  if (scan.bits <= 8) plate.errors.code_u = kEightBitCodeU;
+  if (outline.photo && !options.flat) plate.errors.place_u = kPhotoPlaceU;
   if (!image.rgb.empty()) plate.rgb_density = density_without_flare(upright(image.rgb), plate.flare);
   return plate;
 }

@@ -26,7 +26,7 @@ constexpr double kHighlightShare = 0.98;
 constexpr double kPictureInsetUnits = 0.5;  // the opening's penumbra and the film's edge are neither
 constexpr double kLeastPatch = 1.5;         // square units (mm2) of bare support or rim
 constexpr std::size_t kFewestApertures = 200;
-constexpr double kDoubtfulShare = 0.002;  // of the picture that small faults may have spoilt unnoticed
+constexpr double kDoubtfulShare = 0.003;  // of the picture that small faults may have spoilt unnoticed
 constexpr double kGlareWarned = 0.01;
 
 // The picture as the percentiles see it.

@@ -12,11 +12,15 @@ namespace platewise {
 // offset: exposure of the scanner; slope: tone curve not the profile's, or a material that scatters otherwise
 // than the wedge; flare: stray light, as a share of full scale, that was not taken off. The three are
 // common to the whole plate, so a difference keeps only what changes between its two densities. `local` is
-// the device curve's own error: densities closer than about a wedge step share it.
+// the device curve's own error: densities closer than about a wedge step share it. Two more are each
+// density's own: rounding of code values, which weighs more in the darks (codes follow signal^(1/2.2)), and
+// light that fell unevenly over the plate.
 struct DensityErrors {
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  // of offset, slope, flare
   double local_u = 0.0;
-  double added = 0.0;  // the offset that was added to -log10(signal)
+  double code_u = 0.0;   // of a code value, full scale 1: rounding and compression
+  double place_u = 0.0;  // of density between one place and another
+  double added = 0.0;    // the offset that was added to -log10(signal)
 };
 
 // Standard uncertainty of a density, and of `a - b`, from these errors alone.
