@@ -40,8 +40,8 @@ double u_of_difference(const DensityErrors& errors, double a, double b) {
 ScannerPrior scanner_prior(Light light, bool photo) {
   ScannerPrior prior;
   if (photo) {
-    prior.slope_u = 0.12;  // a phone's tone curve is made to please
-    prior.flare = {0.010, 0.008};
+    prior.slope_u = 0.08;  // a phone's tone curve is made to please
+    prior.flare = {0.004, 0.005};
   } else if (light == Light::transmitted) {
     prior.flare = {0.002, 0.002};  // the surround is masked, the plate itself is mostly clear
   }

@@ -18,7 +18,7 @@ constexpr int kFewestCellsOfASide = 3;
 constexpr double kInsetUnits = 0.25;        // edges are blurred
 constexpr double kLargestSlope = 0.35;      // density across the plate: more is no lamp
 constexpr double kLargestDeparture = 0.05;  // robust sigma of the rim round the plane
-constexpr double kEvenedPlaceU = 0.025;     // what a plane leaves: vignetting, the rim's own unevenness
+constexpr double kEvenedPlaceU = 0.015;     // what a plane leaves: vignetting, the rim's own unevenness
 
 struct RimCell {
   double x, y;  // -0.5 .. 0.5 across the plate
