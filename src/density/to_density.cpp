@@ -21,9 +21,10 @@ constexpr double kAperturePx = 5.0;             // the contract's 5 x 5 pixels
 // A scanner's exposure and stray light drift a little after its wedge was scanned (common practice).
 constexpr double kDriftOffset = 0.005;
 constexpr double kDriftFlare = 0.0005;
-// material_u is what another surface may do over the whole range of a wedge, 3 D (21 steps of 0.15, NAVEDTRA
-// 14209): an error of the scale, so that close densities share it.
-constexpr double kWedgeRange = 3.0;
+// Calibrated densities stand on the wedge's own scale (the contract's definition), so of `material_u` only
+// what changes from plate to plate is left: an error of the scale, a sixth of it per unit of density
+// (assumed).
+constexpr double kMaterialSlopeShare = 1.0 / 6.0;
 // An 8-bit code is rounded, and compression moves an even area as a whole by a part of a code.
 constexpr double kEightBitCodeU = 0.3 / 255.0;
 constexpr double kPhotoPlaceU = 0.04;  // a lamp or window lights a plate unevenly (common practice)
@@ -118,7 +119,7 @@ double darkest_signal(const cv::Mat& signal) {
 
 DensityErrors device_errors(const DeviceCurve& device) {
   DensityErrors errors;
-  const double slope_u = device.material_u / kWedgeRange;
+  const double slope_u = kMaterialSlopeShare * device.material_u;
   errors.covariance.diagonal() << kDriftOffset * kDriftOffset, slope_u * slope_u, kDriftFlare * kDriftFlare;
   std::vector<double> knot_u;
   for (const auto& knot : device.knots) knot_u.push_back(knot.u);
