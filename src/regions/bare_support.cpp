@@ -1,6 +1,7 @@
 #include "bare_support.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
@@ -14,7 +15,7 @@ constexpr double kSmallestArea = 2.0;     // square hundredths: smaller holes ar
 constexpr double kLargestShare = 0.3;     // of the plate in one piece: more is no plate worth scoring
 constexpr double kSharpHundredths = 1.2;  // a film's edge is steeper than this
 constexpr double kSmallestStep = 0.012;   // D
-constexpr double kEdgeHundredths = 1.2;   // plate edge, bevel and shadow: no film edge is sought there
+constexpr double kEdgeHundredths = 0.8;   // plate edge, bevel and shadow: no film edge is sought there
 
 // What the pieces are judged in: everything at the coarse size.
 struct Ground {
@@ -25,10 +26,10 @@ struct Ground {
   cv::Mat texture;
   cv::Mat rise;    // largest rise of the tone across kSharpHundredths
   cv::Mat opened;  // inside the holder's opening; all of it when no rim was seen
+  cv::Mat beside;  // rim close to the opening: nearly always film, for the film's edge lies farther out
   cv::Mat holder;  // along the opening's straight sides
   double hundredth_px = 1.0;
   double least_step = kSmallestStep;
-  double film_grain = 0.0;
   double film_texture = 0.0;
   double film_spread = 0.0;  // of the tone over the film that is darkest
   double rim_tone = 0.0;
@@ -49,6 +50,7 @@ struct Piece {
   double grain = 0.0;
   double texture = 0.0;
   double step = 0.0;         // median rise across its border
+  double below_film = 0.0;   // tone of the film just beyond its border less its own
   double free_border = 0.0;  // share of its border that is not the holder's
   double sharp = 0.0;        // share of the border with a rise well above noise
   double ragged = 0.0;       // share of its area that smoothing its outline changes
@@ -95,16 +97,81 @@ cv::Mat coarse(const cv::Mat& image, cv::Size size) {
   return result;
 }
 
+// Mean over a window, of the chosen pixels only.
+cv::Mat local_mean(const cv::Mat& image, const cv::Mat& chosen, int size) {
+  cv::Mat weight;
+  chosen.convertTo(weight, CV_32F, 1.0 / 255.0);
+  cv::Mat sum;
+  cv::Mat count;
+  cv::boxFilter(image.mul(weight), sum, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+  cv::boxFilter(weight, count, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+  return sum / cv::max(count, 1e-6F);
+}
+
+// Terms of a smooth surface over the plate, coordinates from -1 to 1.
+std::array<double, 5> surface_terms(int x, int y, cv::Size size) {
+  const double u = 2.0 * x / size.width - 1.0;
+  const double v = 2.0 * y / size.height - 1.0;
+  return {1.0, u, v, u * u, v * v};
+}
+
+// The rim's tone as a smooth surface: uneven light in a photo, fog that grows toward one side. Least squares,
+// reweighted so that bare support and stains do not pull it.
+cv::Mat fitted_surface(const cv::Mat& tone, const cv::Mat& where) {
+  cv::Mat terms(0, 5, CV_64FC1);
+  std::vector<double> tones;
+  for (int y = 0; y < tone.rows; y += 3) {
+    for (int x = 0; x < tone.cols; x += 3) {
+      if (where.at<std::uint8_t>(y, x) == 0) continue;
+      const auto row = surface_terms(x, y, tone.size());
+      terms.push_back(cv::Mat(1, 5, CV_64FC1, const_cast<double*>(row.data())));
+      tones.push_back(static_cast<double>(tone.at<float>(y, x)));
+    }
+  }
+  constexpr std::size_t kEnough = 100;
+  if (tones.size() < kEnough) return {};
+  const cv::Mat seen(static_cast<int>(tones.size()), 1, CV_64FC1, tones.data());
+  cv::Mat weights = cv::Mat::ones(seen.size(), CV_64FC1);
+  cv::Mat solution;
+  for (int round = 0; round < 5; ++round) {
+    const cv::Mat weighted = terms.mul(cv::repeat(weights, 1, 5));
+    constexpr double kRidge = 1e-6;
+    cv::solve(weighted.t() * terms + kRidge * cv::Mat::eye(5, 5, CV_64FC1), weighted.t() * seen, solution,
+              cv::DECOMP_CHOLESKY);
+    const cv::Mat residual = seen - terms * solution;
+    std::vector<float> sizes(residual.begin<double>(), residual.end<double>());
+    const double limit = std::max(1e-4, 3.0 * middle_and_spread(sizes).spread);
+    weights = cv::max(1.0 - residual.mul(residual) / (limit * limit), 0.0);
+  }
+  cv::Mat surface(tone.size(), CV_32FC1);
+  for (int y = 0; y < tone.rows; ++y) {
+    for (int x = 0; x < tone.cols; ++x) {
+      const auto row = surface_terms(x, y, tone.size());
+      double value = 0.0;
+      for (int i = 0; i < 5; ++i) value += row[static_cast<std::size_t>(i)] * solution.at<double>(i);
+      surface.at<float>(y, x) = static_cast<float>(value);
+    }
+  }
+  return surface;
+}
+
+// Takes the rim's unevenness out of the tones, so that one level divides film from bare support everywhere.
+void flatten(Ground& ground, double tolerance) {
+  const cv::Mat rim = ground.beside & (cv::abs(ground.tone - ground.rim_tone) <= tolerance);
+  const cv::Mat surface = fitted_surface(ground.tone, rim);
+  if (!surface.empty()) ground.tone = ground.tone - surface + ground.rim_tone;
+}
+
 // What the film without picture looks like: the rim where there is one, else the plate's darkest tones.
 void look_at_film(Ground& ground) {
   const WorkingTone& working = *ground.working;
+  ground.rise = rise_within(ground.tone, ground.pixels(kSharpHundredths / 2.0));
   if (working.noise.empty()) return;
   cv::Mat film;
   double tone = working.noise.front().tone;
   if (ground.rim) {
     tone = ground.rim_tone;
-    film = ground.inner & ~ground.opened & ~ground.holder &
-           (cv::abs(ground.tone - tone) <= std::max(0.02, 4.0 * working.noise_at(tone)));
+    film = ground.beside & (cv::abs(ground.tone - tone) <= std::max(0.02, 4.0 * working.noise_at(tone)));
   }
   const double sigma = working.noise_at(tone);
   constexpr double kMeanPerSigma = 0.6745;  // median of the absolute value of a Gaussian
@@ -114,12 +181,11 @@ void look_at_film(Ground& ground) {
   if (film.empty() || cv::countNonZero(film) < 50) return;
   std::vector<float> values = values_in(ground.texture, film);
   ground.film_texture = quantile(values, 0.5);
-  values = values_in(ground.grain, film);
-  ground.film_grain = quantile(values, 0.5);
-  values = values_in(ground.tone, film);
+  values = values_in(ground.tone - local_mean(ground.tone, film, ground.pixels(4.0)), film);
   ground.film_spread = middle_and_spread(values).spread;
   values = values_in(ground.rise, film);
-  ground.least_step = std::max(kSmallestStep, quantile(values, 0.9));
+  constexpr double kLargestByChance = 1.9;  // rises by chance seldom exceed so many times their median
+  ground.least_step = std::max(kSmallestStep, kLargestByChance * quantile(values, 0.5));
 }
 
 Ground ground_of(const WorkingTone& working, const cv::Mat& plate, const cv::Mat& grain,
@@ -134,7 +200,6 @@ Ground ground_of(const WorkingTone& working, const cv::Mat& plate, const cv::Mat
   ground.tone = coarse(working.smooth, size);
   ground.plate = coarse(plate, size);
   ground.grain = coarse(grain, size);
-  ground.rise = rise_within(ground.tone, ground.pixels(kSharpHundredths / 2.0));
   cv::erode(ground.plate, ground.inner, disc(ground.pixels(kEdgeHundredths)), {-1, -1}, 1,
             cv::BORDER_CONSTANT, 0);
   ground.rim = opening.side_count() > 0;
@@ -146,9 +211,18 @@ Ground ground_of(const WorkingTone& working, const cv::Mat& plate, const cv::Mat
   ground.opened = cv::Mat::zeros(size, CV_8UC1);
   cv::fillPoly(ground.opened, corners, 255);
   ground.holder = cv::Mat::zeros(size, CV_8UC1);
-  if (ground.rim) cv::polylines(ground.holder, corners, true, 255, 2 * ground.pixels(0.6) + 1);
+  if (ground.rim) cv::polylines(ground.holder, corners, true, 255, 2 * ground.pixels(0.45) + 1);
+  constexpr double kBesideHundredths = 2.2;
+  cv::dilate(ground.opened, ground.beside, disc(ground.pixels(kBesideHundredths)), {-1, -1}, 1,
+             cv::BORDER_CONSTANT, 0);
+  constexpr double kClearHundredths = 0.9;  // of the step up to the picture
+  cv::Mat blurred;
+  cv::dilate(ground.opened, blurred, disc(ground.pixels(kClearHundredths)), {-1, -1}, 1, cv::BORDER_CONSTANT,
+             0);
+  ground.beside = ground.beside & ~blurred & ground.inner;
   ground.texture = coarse(working.texture, size);
   ground.rim_tone = opening.rim_tone;
+  if (opening.side_count() >= 2) flatten(ground, std::max(0.1, 0.3 * opening.contrast));
   look_at_film(ground);
   return ground;
 }
@@ -181,6 +255,20 @@ bool holds_corner(const Piece& piece, const Ground& ground) {
   return false;
 }
 
+// The film just beyond the border, picture and holder's edge left out where enough remains.
+void look_beyond_border(Piece& piece, const Ground& ground) {
+  cv::Mat far;
+  cv::Mat near;
+  cv::dilate(piece.inside, far, disc(ground.pixels(1.4)), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  cv::dilate(piece.inside, near, disc(ground.pixels(0.5)), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  const cv::Mat around = far & ~near & ground.inner(piece.window);
+  const cv::Mat rim = around & ~ground.opened(piece.window) & ~ground.holder(piece.window);
+  constexpr int kEnough = 12;
+  std::vector<float> tones =
+      values_in(ground.tone(piece.window), ground.rim && cv::countNonZero(rim) >= kEnough ? rim : around);
+  if (!tones.empty()) piece.below_film = quantile(tones, 0.5) - piece.tone;
+}
+
 Piece piece_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   Piece piece;
   piece.window = window;
@@ -201,6 +289,7 @@ Piece piece_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   piece.at_edge = cv::countNonZero(inside & ~inner) > 0;
   piece.in_picture = share_of(ground.opened(window), inside);
   look_at_border(piece, ground);
+  look_beyond_border(piece, ground);
   const double even = piece.spread / std::max(0.003, ground.film_spread);
   piece.quality = (0.5 + 0.5 * piece.sharp) * std::exp(-0.5 * even * even);
   return piece;
@@ -259,8 +348,7 @@ double raggedness(const Piece& piece, const Ground& ground) {
   cv::copyMakeBorder(piece.inside, framed, 2 * radius, 2 * radius, 2 * radius, 2 * radius,
                      cv::BORDER_REPLICATE);
   cv::Mat smooth;
-  cv::morphologyEx(framed, smooth, cv::MORPH_OPEN, disc(radius));
-  cv::morphologyEx(smooth, smooth, cv::MORPH_CLOSE, disc(radius));
+  cv::morphologyEx(framed, smooth, cv::MORPH_CLOSE, disc(radius));
   const cv::Rect window({2 * radius, 2 * radius}, piece.inside.size());
   return cv::countNonZero((smooth ^ framed)(window)) /
          std::max(1.0, static_cast<double>(cv::countNonZero(piece.inside)));
@@ -270,16 +358,32 @@ double raggedness(const Piece& piece, const Ground& ground) {
 // is bare. Where the scan hides the grain, the step down from the rim must speak for itself.
 bool is_bare_beside_rim(const Piece& piece, const Ground& ground) {
   constexpr double kGrainless = 0.5;
-  const double below_rim = ground.rim_tone - piece.tone;
+  const double below = std::min(piece.below_film, ground.rim_tone - piece.tone + 2.0 * ground.film_spread);
   if (piece.texture < kGrainless * ground.film_texture && piece.spread < 0.7 * ground.film_spread) {
-    constexpr double kSeenEdge = 0.3;  // thrice what chance gives
-    return piece.sharp >= kSeenEdge && below_rim >= std::max(0.005, ground.film_spread);
+    constexpr double kSeenEdge = 0.1;  // the step may be too small to show all along
+    return piece.sharp >= kSeenEdge && below >= std::max(0.005, 2.5 * ground.film_spread);
+  }
+  // A narrow rim leaves no film between the bare piece and the picture to compare with.
+  const double below_rim = ground.rim_tone - piece.tone;
+  if (piece.sharp >= 0.95 && below_rim >= std::max(0.03, 6.0 * ground.film_spread) &&
+      piece.spread <= 1.5 * ground.film_spread) {
+    return true;
   }
   constexpr double kFreeEnough = 0.4;
-  constexpr double kSharpEnough = 0.85;
-  return piece.free_border >= kFreeEnough && piece.sharp >= kSharpEnough &&
-         piece.texture <= ground.film_texture && below_rim >= std::max(0.015, 4.0 * ground.film_spread) &&
-         piece.step >= 1.5 * ground.least_step;
+  constexpr double kSharpEnough = 0.75;
+  constexpr double kAsMuchGrain = 1.3;
+  return piece.free_border >= kFreeEnough && piece.sharp >= kSharpEnough && piece.step >= ground.least_step &&
+         piece.texture <= kAsMuchGrain * ground.film_texture &&
+         below >= std::max(0.012, 3.5 * ground.film_spread);
+}
+
+// Share of the piece that lies farther from the plate's edge than a bare edge or corner reaches.
+double share_far_inside(const Piece& piece, const Ground& ground) {
+  const int reach = ground.pixels(9.0);
+  cv::Mat far = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
+  const cv::Rect middle(reach, reach, far.cols - 2 * reach, far.rows - 2 * reach);
+  if (middle.width > 0 && middle.height > 0) far(middle).setTo(255);
+  return share_of(far(piece.window), piece.inside);
 }
 
 bool believable(Piece& piece, const Ground& ground) {
@@ -295,8 +399,16 @@ bool believable(Piece& piece, const Ground& ground) {
   piece.at_corner = holds_corner(piece, ground);
   piece.ragged = raggedness(piece, ground);
   constexpr double kClipped = 0.001;  // D; a scanner's black without any noise hides grain as well
-  return piece.at_corner && piece.ragged < 0.15 && piece.grain > kClipped &&
-         piece.texture < 0.6 * ground.film_texture;
+  if (!piece.at_corner || piece.ragged > 0.15 || piece.grain < kClipped) return false;
+  if (piece.texture < 0.6 * ground.film_texture) return true;
+  // A long piece that is even to within noise from end to end and clear-cut all along is no scene.
+  const double noise = ground.working->noise_at(piece.tone);
+  const double length = std::max(piece.window.width, piece.window.height) / ground.hundredth_px;
+  constexpr double kLongHundredths = 25.0;
+  constexpr double kMostlyAtEdge = 0.1;
+  return length >= kLongHundredths && share_far_inside(piece, ground) <= kMostlyAtEdge &&
+         piece.sharp >= 0.95 && piece.spread <= 1.5 * noise && piece.texture <= ground.film_texture &&
+         piece.below_film >= 10.0 * noise;
 }
 
 }  // namespace

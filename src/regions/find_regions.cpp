@@ -61,14 +61,20 @@ Seen look_at(const DensityImage& plate, const RegionsOptions& options) {
   return seen;
 }
 
-// Only what has the rim's own tone: stains, scratched numbers and fog that crept in from the edge stay out.
+// Only what has the rim's own tone and lies near the opening: stains, scratched numbers and fog that crept in
+// from the edge stay out, and so does most bare support that nobody could tell from the rim.
 cv::Mat rim_core(const Seen& seen) {
   if (seen.opening.side_count() == 0) return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
   const WorkingTone& working = seen.working;
   const cv::Mat opened = filled(outline_of(seen.opening, working), seen.plate.size());
+  constexpr double kNearHundredths = 2.8;
+  cv::Mat near;
+  const int reach = working.pixels(kNearHundredths);
+  cv::dilate(opened, near, cv::Mat::ones(2 * reach + 1, 2 * reach + 1, CV_8U), {-1, -1}, 1,
+             cv::BORDER_CONSTANT, 0);
   const double tolerance =
       std::max({0.02, 4.0 * working.noise_at(seen.opening.rim_tone), 3.0 * seen.opening.rim_spread});
-  return eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
+  return near & eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
          eroded(seen.plate, working.pixels(kPlateEdgeHundredths)) &
          (cv::abs(working.smooth - seen.opening.rim_tone) <= tolerance) & ~seen.glare;
 }

@@ -24,11 +24,41 @@ double agreement(const SideLine& line, const SideLine& surest, const WorkingTone
   return std::exp(-0.5 * apart * apart);
 }
 
-const SideLine* surest_of(const std::array<std::vector<SideLine>, 4>& lines) {
+// The film's edge toward bare support can be straight too, but its step is small beside the picture's.
+double standing(const SideLine& line) {
+  constexpr double kSmallStep = 0.08;  // D
+  return line.confidence * line.contrast / (line.contrast + kSmallStep);
+}
+
+// The line of a side that best agrees with `reference`; null when none does.
+const SideLine* best_of(const std::vector<SideLine>& side, const SideLine& reference,
+                        const WorkingTone& working) {
+  const SideLine* best = nullptr;
+  double highest = 0.0;
+  for (const SideLine& line : side) {
+    const double agreed = agreement(line, reference, working);
+    if (line.confidence * agreed < kSupported || standing(line) * agreed <= highest) continue;
+    highest = standing(line) * agreed;
+    best = &line;
+  }
+  return best;
+}
+
+// The sure line whose tone the other sides bear out best: a black strip of the surround stands alone.
+const SideLine* surest_of(const std::array<std::vector<SideLine>, 4>& lines, const WorkingTone& working) {
   const SideLine* surest = nullptr;
+  double highest = 0.0;
   for (const auto& side : lines) {
-    if (!side.empty() && (surest == nullptr || side.front().confidence > surest->confidence)) {
-      surest = &side.front();
+    for (const SideLine& line : side) {
+      if (line.confidence < kSure) continue;
+      double total = 0.0;
+      for (const auto& other : lines) {
+        const SideLine* best = best_of(other, line, working);
+        if (best != nullptr) total += standing(*best) * agreement(*best, line, working);
+      }
+      if (total <= highest) continue;
+      highest = total;
+      surest = &line;
     }
   }
   return surest;
@@ -103,22 +133,17 @@ HolderOpening holder_opening(const WorkingTone& working, const cv::Mat& plate) {
     views[index(edge)] = side_view(working, plate, edge);
     lines[index(edge)] = side_lines(views[index(edge)], working);
   }
-  const SideLine* surest = surest_of(lines);
-  if (surest == nullptr || surest->confidence < kSure) return opening;
+  const SideLine* surest = surest_of(lines, working);
+  if (surest == nullptr) return opening;
   opening.rim_tone = surest->rim_tone;
   opening.rim_spread = surest->rim_spread;
   opening.contrast = surest->contrast;
   double doubt = 1.0;
   for (const Edge edge : kEdges) {
-    double best = kSupported;
-    for (const SideLine& line : lines[index(edge)]) {
-      const double belief = line.confidence * agreement(line, *surest, working);
-      if (belief < best) continue;
-      best = belief;
-      opening.sides[index(edge)] = line;
-    }
-    if (opening.sides[index(edge)]) {
-      doubt *= 1.0 - std::min(0.9, best);
+    const SideLine* best = best_of(lines[index(edge)], *surest, working);
+    if (best != nullptr) {
+      opening.sides[index(edge)] = *best;
+      doubt *= 1.0 - std::min(0.9, best->confidence * agreement(*best, *surest, working));
     } else {
       opening.doubtful_px[index(edge)] = rim_toned_depth(views[index(edge)], opening, working);
     }

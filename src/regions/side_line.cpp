@@ -184,7 +184,7 @@ void refine(Trial& line, double& wander, const Profiles& profiles) {
     if (w0 < static_cast<double>(kEnough) / 2.0 || spread < 1e-3 * w0 * w0) return;
     const double slope = (w0 * wxy - wx * wy) / spread;
     const double start = (wy - slope * wx) / w0;
-    if (std::abs(slope) > 2.0 * kLargestTilt * profiles.length_px) return;
+    if (std::abs(slope) > kLargestTilt * profiles.length_px) return;
     line.first = start;
     line.last = start + slope;
   }
@@ -269,7 +269,7 @@ void judge(SideLine& line, const Trial& trial, const Profiles& profiles, const W
 double confidence_of(const SideLine& line, const WorkingTone& working) {
   const double straight = 1.0 - ramp(line.wander / working.hundredth_px, 0.15, 0.5);
   return ramp(line.stepped, 0.15, 0.5) * (1.0 - ramp(line.reversed, 0.06, 0.2)) *
-         (1.0 - ramp(line.disturbed, 0.08, 0.25)) * ramp(line.rim_like, 0.25, 0.6) *
+         (1.0 - ramp(line.disturbed, 0.08, 0.25)) * ramp(line.rim_like, 0.12, 0.35) *
          (1.0 - ramp(line.darker_inside, 0.01, 0.06)) * straight;
 }
 
