@@ -1,6 +1,6 @@
 #include "platewise/json/score_json.h"
 
-#include "values.h"
+#include "score_object.h"
 
 namespace platewise {
 namespace {
@@ -142,7 +142,9 @@ Json settings_object(const PlateScore& score) {
           {"note", score.note}};
 }
 
-Json object_of(const PlateScore& score) {
+}  // namespace
+
+Json json::score_document(const PlateScore& score) {
   return {{"schema", "platewise.score/1"},
           {"scan", scan_object(score.scan)},
           {"settings", settings_object(score)},
@@ -156,15 +158,13 @@ Json object_of(const PlateScore& score) {
           {"warnings", score.warnings}};
 }
 
-}  // namespace
-
 std::string score_json(const PlateScore& score, JsonStyle style) {
-  return json::written(object_of(score), style);
+  return json::written(json::score_document(score), style);
 }
 
 std::string scores_json(std::span<const PlateScore> scores, JsonStyle style) {
   Json list = Json::array();
-  for (const PlateScore& score : scores) list.push_back(object_of(score));
+  for (const PlateScore& score : scores) list.push_back(json::score_document(score));
   return json::written(list, style);
 }
 

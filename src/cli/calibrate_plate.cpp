@@ -1,0 +1,114 @@
+#include "platewise/calibrate/calibrate_plate.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "calibrate_commands.h"
+#include "platewise/json/curve_json.h"
+#include "platewise/write/write_file.h"
+#include "shared_options.h"
+#include "values.h"
+
+namespace platewise::cli {
+namespace {
+
+struct PlateCommand {
+  CalibrationFiles files;
+  std::string wedge;
+  std::string kind = "tintype";
+  std::string light, backing, device, exposure, development;
+};
+
+// Everything that was typed, checked before a scan is opened.
+Result<CalibratePlateOptions> checked(const PlateCommand& command) {
+  CalibratePlateOptions options;
+  options.kind = from_name<PlateKind>(command.kind).value_or(PlateKind::tintype);
+  const Light usual = options.kind == PlateKind::negative ? Light::transmitted : Light::reflected;
+  options.light = from_name<Light>(command.light).value_or(usual);
+  options.backing = from_name<Backing>(command.backing).value_or(Backing::black);
+  if (!command.exposure.empty()) {
+    const auto time = time_s(command.exposure, "--exposure");
+    if (!time) return tl::make_unexpected(time.error());
+    options.exposure_s = *time;
+  }
+  if (!command.development.empty()) {
+    const auto time = time_s(command.development, "--development");
+    if (!time) return tl::make_unexpected(time.error());
+    options.development_s = *time;
+  }
+  return options;
+}
+
+std::string said(const Quantity& quantity, int digits) {
+  if (!std::isfinite(quantity.value)) return "not measured";
+  return fmt::format("{:.{}f} +- {:.{}f}", quantity.value, digits, quantity.u, digits);
+}
+
+std::string summary(const PlateCommand& command, const PlateCurve& curve) {
+  return fmt::format("fog {} D, gamma {}, average gradient {}\n", said(curve.fog, 2), said(curve.gamma, 2),
+                     said(curve.average_gradient, 2)) +
+         fmt::format("speed point at log exposure {}, exposure scale {}\n",
+                     said(curve.speed_point_log_exposure, 2), said(curve.exposure_scale, 2)) +
+         doubts(curve.warnings) + "The plate's curve is in " + command.files.output + "\n";
+}
+
+Result<PlateCalibration> measured(const PlateCommand& command, CalibratePlateOptions options,
+                                  Console& console) {
+  const Result<Wedge> wedge = read_wedge(command.wedge);
+  if (!wedge) return tl::make_unexpected(wedge.error());
+  if (!command.device.empty()) {
+    Result<DeviceCurve> device = read_device_file(command.device);
+    if (!device) return tl::make_unexpected(device.error());
+    options.device = *std::move(device);
+  }
+  Result<CalibrationScans> scans = read_calibration_scans(command.files, console);
+  if (!scans) return tl::make_unexpected(scans.error());
+  options.flat = std::move(scans->flat);
+  return calibrate_plate(scans->scan, *wedge, options);
+}
+
+ExitCode run_calibrate_plate(const PlateCommand& command, Console& console) {
+  Result<CalibratePlateOptions> options = checked(command);
+  if (!options) {
+    console.complain(options.error());
+    return ExitCode::wrong_usage;
+  }
+  const Result<PlateCalibration> calibration = measured(command, *std::move(options), console);
+  if (!calibration) {
+    console.complain(calibration.error());
+    return ExitCode::input_unusable;
+  }
+  const Result<void> written = write_file(command.files.output, plate_curve_json(calibration->curve));
+  if (!written) {
+    console.complain(written.error());
+    return ExitCode::input_unusable;
+  }
+  console.print(summary(command, calibration->curve));
+  return ExitCode::done;
+}
+
+}  // namespace
+
+Run set_up_calibrate_plate(CLI::App& app) {
+  const auto command = std::make_shared<PlateCommand>();
+  add_calibration_files(app, command->files);
+  app.add_option("--wedge", command->wedge,
+                 "the wedge the plate was exposed through: CSV with the header step,density[,blue_density]")
+      ->required();
+  app.add_option("--kind", command->kind, "tintype, ambrotype or negative")
+      ->check(one_of<PlateKind>())
+      ->capture_default_str();
+  app.add_option("--light", command->light, "reflected or transmitted")->check(one_of<Light>());
+  app.add_option("--backing", command->backing, "what lay behind an ambrotype: black or none")
+      ->check(one_of<Backing>());
+  app.add_option("--device", command->device, "the scanner's curve, from `platewise calibrate scanner`");
+  app.add_option("--exposure", command->exposure, "time the plate was exposed: 10s");
+  app.add_option("--development", command->development, "time it was developed: 20s");
+  app.footer(
+      "Example:\n  platewise calibrate plate curve-plate.tif --wedge wedge.csv --device scanner.json "
+      "--exposure 10s --development 20s -o plate-20s.json");
+  return [command](Console& console) { return run_calibrate_plate(*command, console); };
+}
+
+}  // namespace platewise::cli

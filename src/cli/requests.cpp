@@ -1,0 +1,179 @@
+// From options as typed to checked requests.
+#include <fmt/format.h>
+
+#include "platewise/json/curve_json.h"
+#include "settings_file.h"
+#include "shared_options.h"
+#include "values.h"
+
+namespace platewise::cli {
+namespace {
+
+tl::unexpected<Refusal> wrong_usage(const Problem& problem) {
+  return tl::make_unexpected(Refusal{ExitCode::wrong_usage, problem});
+}
+tl::unexpected<Refusal> unusable(const Problem& problem) {
+  return tl::make_unexpected(Refusal{ExitCode::input_unusable, problem});
+}
+
+using Checked = tl::expected<void, Refusal>;
+
+// Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
+Warnings without_effect(const SharedOptions& options) {
+  const std::pair<const std::string&, const char*> kWaiting[] = {
+      {options.state, "--state"},         {options.subject, "--subject"},
+      {options.reference, "--reference"}, {options.drain_corner, "--drain-corner"},
+      {options.dip_edge, "--dip-edge"},   {options.log, "--log"},
+      {options.series, "--series"}};
+  Warnings warnings;
+  for (const auto& [value, name] : kWaiting) {
+    if (value.empty()) continue;
+    warnings.push_back(
+        fmt::format("{} {} has no effect on this result: this version does not use it.", name, value));
+  }
+  return warnings;
+}
+
+Checked set_geometry(const SharedOptions& options, LocateOptions& locate) {
+  if (!options.plate_size.empty()) {
+    auto size = plate_size(options.plate_size, "--plate-size");
+    if (!size) return wrong_usage(size.error());
+    locate.plate_size = *std::move(size);
+  }
+  locate.whole_frame = options.corners == "frame";
+  if (!options.corners.empty() && !locate.whole_frame) {
+    const auto corners = corners_px(options.corners, "--corners");
+    if (!corners) return wrong_usage(corners.error());
+    locate.corners_px = *corners;
+  }
+  if (!options.subject.empty()) {
+    const auto subject = numbers(options.subject, 4, "--subject", "x,y,width,height in mm, as 20,15,40,60");
+    if (!subject) return wrong_usage(subject.error());
+  }
+  if (!options.rotate.empty()) locate.rotate_deg = static_cast<int>(*number_in(options.rotate));
+  locate.side = from_name<Side>(options.side).value_or(Side::film);
+  return {};
+}
+
+Checked set_calibrations(const SharedOptions& options, ScoreOptions& score) {
+  if (!options.device.empty()) {
+    auto device = read_device_file(options.device);
+    if (!device) return unusable(device.error());
+    score.device = *std::move(device);
+  }
+  for (const std::string& path : options.curves) {
+    auto curve = read_plate_curve_file(path);
+    if (!curve) return unusable(curve.error());
+    if (curve->kind != score.kind) {
+      return wrong_usage({path,
+                          fmt::format("is the curve of a plate of the kind {}, the scans are {}",
+                                      name_of(curve->kind), name_of(score.kind)),
+                          "say --kind"});
+    }
+    score.curves.push_back(*std::move(curve));
+  }
+  return {};
+}
+
+tl::expected<ScoreOptions, Refusal> common_options(const SharedOptions& options) {
+  ScoreOptions score;
+  score.kind = from_name<PlateKind>(options.kind).value_or(PlateKind::tintype);
+  score.light = from_name<Light>(options.light);
+  score.backing = from_name<Backing>(options.backing).value_or(Backing::black);
+  score.state = from_name<PlateState>(options.state).value_or(PlateState::varnished);
+  score.read.inverted = options.inverted;
+  score.read.unprofiled_16_bit =
+      from_name<UnprofiledSixteenBit>(options.sixteen_bit).value_or(UnprofiledSixteenBit::linear);
+  score.read.scan_pixels_max = options.megapixels_max * 1e6;
+  if (!options.flat.empty()) score.flat = options.flat;
+  if (const Checked geometry = set_geometry(options, score.locate); !geometry) {
+    return tl::make_unexpected(geometry.error());
+  }
+  if (const Checked calibrations = set_calibrations(options, score); !calibrations) {
+    return tl::make_unexpected(calibrations.error());
+  }
+  return score;
+}
+
+// One value for all plates, or one each in their order.
+using Reader = Result<double> (*)(std::string_view, const std::string&);
+Result<std::vector<double>> value_for_each(const std::string& text, std::size_t plates, Reader read,
+                                           const std::string& option) {
+  std::vector<double> values;
+  for (const std::string& part : parts_between_commas(text)) {
+    const auto value = read(part, option);
+    if (!value) return tl::make_unexpected(value.error());
+    values.push_back(*value);
+  }
+  if (values.size() == 1) values.resize(plates, values.front());
+  if (values.size() == plates) return values;
+  return failure(option,
+                 fmt::format("gives {} values for {} scan{}", values.size(), plates, plates == 1 ? "" : "s"),
+                 "one for all, or one each in the order of the scans");
+}
+
+Checked set_noted(const SharedOptions& options, std::vector<PlateRequest>& requests) {
+  struct Noted {
+    const std::string& text;
+    Reader read;
+    const char* option;
+    std::optional<double> PlateSettings::*field;
+  };
+  const Noted kNoted[] = {{options.exposure, time_s, "--exposure", &PlateSettings::exposure_s},
+                          {options.development, time_s, "--development", &PlateSettings::development_s},
+                          {options.aperture, f_number, "--aperture", &PlateSettings::aperture},
+                          {options.meter, exposure_value, "--meter", &PlateSettings::meter_ev}};
+  for (const Noted& noted : kNoted) {
+    if (noted.text.empty()) continue;
+    const auto values = value_for_each(noted.text, requests.size(), noted.read, noted.option);
+    if (!values) return wrong_usage(values.error());
+    for (std::size_t i = 0; i < requests.size(); ++i) {
+      requests[i].options.settings.*noted.field = (*values)[i];
+    }
+  }
+  return {};
+}
+
+// Remarks may hold commas: as many parts as scans are one each, anything else is one remark for all.
+void set_notes(const SharedOptions& options, std::vector<PlateRequest>& requests) {
+  if (options.note.empty()) return;
+  const std::vector<std::string> parts = parts_between_commas(options.note);
+  const bool one_each = requests.size() > 1 && parts.size() == requests.size();
+  for (std::size_t i = 0; i < requests.size(); ++i) {
+    requests[i].options.note = one_each ? parts[i] : options.note;
+  }
+}
+
+Checked set_listed(const SharedOptions& options, std::vector<PlateRequest>& requests) {
+  if (options.settings.empty()) return {};
+  const auto list = SettingsList::read(options.settings);
+  if (!list) return unusable(list.error());
+  for (PlateRequest& request : requests) {
+    if (const NotedPlate* plate = list->find(request.path)) {
+      request.options.settings = plate->settings;
+      request.options.note = plate->note;
+    } else {
+      request.warnings.push_back(fmt::format("The list {} says nothing of this scan.", options.settings));
+    }
+  }
+  return {};
+}
+
+}  // namespace
+
+tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions& options) {
+  const auto common = common_options(options);
+  if (!common) return tl::make_unexpected(common.error());
+  std::vector<PlateRequest> requests;
+  for (const std::string& scan : options.scans) {
+    requests.push_back({scan, *common, without_effect(options)});
+  }
+  // The command line has the last word over the list.
+  if (const Checked listed = set_listed(options, requests); !listed)
+    return tl::make_unexpected(listed.error());
+  if (const Checked noted = set_noted(options, requests); !noted) return tl::make_unexpected(noted.error());
+  set_notes(options, requests);
+  return requests;
+}
+
+}  // namespace platewise::cli

@@ -1,0 +1,21 @@
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "console.h"
+#include "platewise/pipeline/plate_score.h"
+#include "shared_options.h"
+
+namespace platewise::cli {
+
+// Scores each request in turn. One that cannot be scored is named on standard error and left out; the others
+// are done. `take` gets each score with its place among the inputs (from 0) as soon as it is there.
+// Returns the exit code so far.
+ExitCode score_each(const std::vector<PlateRequest>& requests, Console& console,
+                    const std::function<void(PlateScore, std::size_t)>& take);
+
+// Names on standard error what could not be done; false then.
+bool succeeded(const Result<void>& result, Console& console);
+
+}  // namespace platewise::cli

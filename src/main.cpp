@@ -1,0 +1,5 @@
+#include "platewise/cli/run.h"
+
+int main(int argc, char** argv) {
+  return platewise::run(argc, argv);
+}
