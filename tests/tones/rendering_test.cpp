@@ -51,7 +51,8 @@ void expect_same(const Tones& a, const Tones& b) {
     ASSERT_TRUE(a.*named.tone && b.*named.tone) << named.name;
     const Quantity first = *(a.*named.tone);
     const Quantity second = *(b.*named.tone);
-    EXPECT_NEAR(first.value, second.value, std::min(2.0 * std::max(first.u, second.u), kFlatbedTolerance)) << named.name;
+    EXPECT_NEAR(first.value, second.value, std::min(2.0 * std::max(first.u, second.u), kFlatbedTolerance))
+        << named.name;
   }
 }
 
