@@ -244,7 +244,8 @@ int run_program(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
 
   const PictureLibrary library(argv[0]);
-  std::string pattern = (std::filesystem::temp_directory_path() / "platewise-accuracy-XXXXXX").string();
+  std::string pattern = (std::filesystem::temp_directory_path() / "platewise-accuracy-").string();
+  pattern += std::string(6, 'X');  // mkdtemp fills these in
   if (mkdtemp(pattern.data()) == nullptr) return 1;
   const Tables tables = run(wanted, pattern);
   print(tables, wanted);
