@@ -11,7 +11,7 @@ namespace platewise {
 namespace {
 
 constexpr std::size_t kLinesTried = 80;    // each way, by their votes
-constexpr std::size_t kLinesEachWay = 24;  // of these, by their evidence
+constexpr std::size_t kLinesEachWay = 28;  // of these, by their evidence
 constexpr double kIndependent_px = 6.0;  // neighbouring places along an edge tell the same: count one in six
 constexpr double kSupportOfTrueSide = 0.9;
 constexpr double kSeen = 0.5;        // of a side supported: the side is seen
@@ -21,11 +21,12 @@ constexpr double kEnds = 0.05;    // of a side left out at each end: corners are
 constexpr double kBeyond = 0.15;  // of a side looked at beyond each corner: a plate's edge stops there
 
 constexpr std::size_t kKept = 400;
+constexpr int kMostAtFrame = 2;  // sides of a plate that overhangs the scan
 
 // So many quadrilaterals are tried that one in a picture reaches this by chance (log of 24^4 / 4).
 constexpr double kByChance = 11.3;
 // A larger outline of the same quality is likelier to be the plate than something in its picture.
-constexpr double kSizeMatters = 0.05;  // of quality, per e-fold of area
+constexpr double kSizeMatters = 0.10;  // of quality, per e-fold of area
 
 struct Side {
   SideEvidence evidence;
@@ -51,6 +52,7 @@ EdgeWeights weights_of(const SearchImage& search, bool steep) {
 struct SideFit {
   double log_likelihood = 0.0;
   double support = 0.0;
+  double going_on = 0.0;                // log likelihood lost by what continues beyond the corners
   double log_likelihood_if_seen = 0.0;  // what it would be were every place seen
 };
 
@@ -68,8 +70,8 @@ SideFit fit_of(const Side& side, bool outside_after, double from, double to, con
   const double continued =
       side.evidence.count(outside_after, from - gap - kBeyond * length, from - gap).supported +
       side.evidence.count(outside_after, to + gap, to + gap + kBeyond * length).supported;
-  fit.log_likelihood -= continued * weights.supported;
-  fit.log_likelihood /= kIndependent_px;
+  fit.going_on = continued * weights.supported / kIndependent_px;
+  fit.log_likelihood = fit.log_likelihood / kIndependent_px - fit.going_on;
   return fit;
 }
 
@@ -128,6 +130,95 @@ std::vector<Side> sides_of(const SearchImage& search, const std::vector<Line>& l
   return sides;
 }
 
+using Crossings = std::vector<std::vector<Point>>;  // of each level line with each steep one
+
+Crossings crossings(const std::vector<Side>& level, const std::vector<Side>& steep) {
+  Crossings crossing(level.size());
+  for (std::size_t l = 0; l < level.size(); ++l) {
+    for (const Side& side : steep)
+      crossing[l].push_back(intersection(level[l].evidence.line(), side.evidence.line()));
+  }
+  return crossing;
+}
+
+// How well each line serves as a side between each two that cross it.
+class SideFits {
+ public:
+  SideFits(std::size_t level, std::size_t steep)
+      : level_(level),
+        steep_(steep),
+        level_fits_{std::vector<SideFit>(level * steep * steep), std::vector<SideFit>(level * steep * steep)},
+        steep_fits_{std::vector<SideFit>(steep * level * level),
+                    std::vector<SideFit>(steep * level * level)} {}
+  SideFit& of_level(bool after, std::size_t line, std::size_t from, std::size_t to) {
+    return level_fits_[after ? 1 : 0][(line * steep_ + from) * steep_ + to];
+  }
+  SideFit& of_steep(bool after, std::size_t line, std::size_t from, std::size_t to) {
+    return steep_fits_[after ? 1 : 0][(line * level_ + from) * level_ + to];
+  }
+  [[nodiscard]] const SideFit& top(std::size_t line, std::size_t left, std::size_t right) const {
+    return level_fits_[0][(line * steep_ + left) * steep_ + right];
+  }
+  [[nodiscard]] const SideFit& bottom(std::size_t line, std::size_t left, std::size_t right) const {
+    return level_fits_[1][(line * steep_ + left) * steep_ + right];
+  }
+  [[nodiscard]] const SideFit& left(std::size_t line, std::size_t top, std::size_t bottom) const {
+    return steep_fits_[0][(line * level_ + top) * level_ + bottom];
+  }
+  [[nodiscard]] const SideFit& right(std::size_t line, std::size_t top, std::size_t bottom) const {
+    return steep_fits_[1][(line * level_ + top) * level_ + bottom];
+  }
+
+ private:
+  std::size_t level_;
+  std::size_t steep_;
+  std::vector<SideFit> level_fits_[2];  // ground above, ground below
+  std::vector<SideFit> steep_fits_[2];  // ground to the left, to the right
+};
+
+SideFits side_fits(const std::vector<Side>& level, const std::vector<Side>& steep, const Crossings& crossing,
+                   const EdgeWeights& level_weights, const EdgeWeights& steep_weights) {
+  SideFits fits(level.size(), steep.size());
+  for (const bool after : {false, true}) {
+    for (std::size_t l = 0; l < level.size(); ++l) {
+      for (std::size_t from = 0; from < steep.size(); ++from) {
+        for (std::size_t to = from + 1; to < steep.size(); ++to) {
+          fits.of_level(after, l, from, to) =
+              fit_of(level[l], after, crossing[l][from].x, crossing[l][to].x, level_weights);
+        }
+      }
+    }
+    for (std::size_t s = 0; s < steep.size(); ++s) {
+      for (std::size_t from = 0; from < level.size(); ++from) {
+        for (std::size_t to = from + 1; to < level.size(); ++to) {
+          fits.of_steep(after, s, from, to) =
+              fit_of(steep[s], after, crossing[from][s].y, crossing[to][s].y, steep_weights);
+        }
+      }
+    }
+  }
+  return fits;
+}
+
+// Sums the four sides up; false when chance explains the quadrilateral.
+bool add_up(OutlineCandidate& candidate, const std::array<const SideFit*, 4>& fits) {
+  double if_seen = 0.0;
+  double going_on = 0.0;
+  for (std::size_t i = 0; i < 4; ++i) {
+    candidate.support[i] = fits[i]->support;
+    candidate.log_likelihood += fits[i]->log_likelihood;
+    if_seen += fits[i]->log_likelihood_if_seen;
+    going_on += fits[i]->going_on;
+  }
+  if (candidate.log_likelihood <= kByChance) return false;
+  const Quad& c = candidate.corners;
+  if (c[0].x >= c[1].x || c[3].x >= c[2].x || c[0].y >= c[3].y || c[1].y >= c[2].y) return false;
+  candidate.log_likelihood -= shape_cost(c);
+  candidate.quality = candidate.log_likelihood / if_seen;
+  candidate.going_on = going_on / if_seen;
+  return candidate.log_likelihood > kByChance;
+}
+
 void keep_best(std::vector<OutlineCandidate>& candidates) {
   const auto better = [](const OutlineCandidate& a, const OutlineCandidate& b) {
     const auto worth = [](const OutlineCandidate& c) {
@@ -168,13 +259,15 @@ void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
   if (candidates.empty()) return;
   constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
   constexpr double kQualityLost = 0.12;  // a faint outer edge scores lower than a strong inner one
+  constexpr double kMoreGoingOn = 0.03;  // but a plate's edge ends at its corners, a board's joint does not
   constexpr double kSlack_px = 3.0;
   constexpr double kParallel_deg = 2.0;  // the holder's opening follows the plate
   std::size_t outermost = 0;
   for (std::size_t i = 1; i < candidates.size(); ++i) {
     const OutlineCandidate& c = candidates[i];
     const OutlineCandidate& best = candidates[0];
-    if (c.quality < best.quality - kQualityLost || area(c.corners) <= area(candidates[outermost].corners))
+    if (c.quality < best.quality - kQualityLost || c.going_on > best.going_on + kMoreGoingOn ||
+        area(c.corners) <= area(candidates[outermost].corners))
       continue;
     if (std::count(c.at_frame.begin(), c.at_frame.end(), true) >
         std::count(best.at_frame.begin(), best.at_frame.end(), true))
@@ -208,11 +301,8 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
   const std::vector<Side> level = sides_of(search, lines.level, false, level_weights);
   const std::vector<Side> steep = sides_of(search, lines.steep, true, steep_weights);
   const double picture_area = static_cast<double>(search.rows()) * search.cols();
-  std::vector<std::vector<Point>> crossing(level.size());
-  for (std::size_t l = 0; l < level.size(); ++l) {
-    for (const Side& side : steep)
-      crossing[l].push_back(intersection(level[l].evidence.line(), side.evidence.line()));
-  }
+  const Crossings crossing = crossings(level, steep);
+  const SideFits fits = side_fits(level, steep, crossing, level_weights, steep_weights);
   std::vector<OutlineCandidate> candidates;
   for (std::size_t top = 0; top < level.size(); ++top) {
     for (std::size_t bottom = top + 1; bottom < level.size(); ++bottom) {
@@ -220,26 +310,14 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
         for (std::size_t right = left + 1; right < steep.size(); ++right) {
           OutlineCandidate candidate;
           candidate.at_frame = {level[top].frame, steep[right].frame, level[bottom].frame, steep[left].frame};
-          if (std::count(candidate.at_frame.begin(), candidate.at_frame.end(), true) > 2) continue;
+          if (std::count(candidate.at_frame.begin(), candidate.at_frame.end(), true) > kMostAtFrame) continue;
           candidate.corners = {crossing[top][left], crossing[top][right], crossing[bottom][right],
                                crossing[bottom][left]};
-          const Quad& c = candidate.corners;
-          if (c[0].x >= c[1].x || c[0].y >= c[3].y || !plausible_size(c, picture_area)) continue;
-          const std::array<SideFit, 4> fits = {fit_of(level[top], false, c[0].x, c[1].x, level_weights),
-                                               fit_of(steep[right], true, c[1].y, c[2].y, steep_weights),
-                                               fit_of(level[bottom], true, c[3].x, c[2].x, level_weights),
-                                               fit_of(steep[left], false, c[0].y, c[3].y, steep_weights)};
-          double if_seen = 0.0;
-          for (std::size_t i = 0; i < 4; ++i) {
-            candidate.support[i] = fits[i].support;
-            candidate.log_likelihood += fits[i].log_likelihood;
-            if_seen += fits[i].log_likelihood_if_seen;
+          if (add_up(candidate, {&fits.top(top, left, right), &fits.right(right, top, bottom),
+                                 &fits.bottom(bottom, left, right), &fits.left(left, top, bottom)}) &&
+              plausible_size(candidate.corners, picture_area)) {
+            candidates.push_back(candidate);
           }
-          if (candidate.log_likelihood <= kByChance) continue;
-          candidate.log_likelihood -= shape_cost(c);
-          if (candidate.log_likelihood <= kByChance) continue;
-          candidate.quality = candidate.log_likelihood / if_seen;
-          candidates.push_back(candidate);
         }
       }
     }

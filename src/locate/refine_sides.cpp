@@ -16,6 +16,9 @@ constexpr double kEnds = 0.06;  // of a side left out at each end: corners are r
 constexpr int kProfiles = 500;  // along a side
 constexpr int kStep_px = 3;     // tones are compared over so many pixels on either side of the edge
 constexpr double kSigmaPerMad = 1.4826;
+// An outer line is taken if nearly as many profiles agree on it, nearly as closely.
+constexpr double kAgreed = 0.8;
+constexpr double kMoreScatter_px = 0.7;
 
 double median(std::vector<double> values) {
   if (values.empty()) return 0.0;
@@ -64,7 +67,8 @@ cv::Mat steps_in_sigmas(const cv::Mat& profiles, int reach) {
   cv::Mat strongest = cv::Mat::zeros(profiles.size(), CV_32FC1);
   for (const cv::Mat& tones : channels) {
     cv::Mat steps = cv::Mat::zeros(tones.size(), CV_32FC1);
-    std::vector<double> magnitudes;
+    std::vector<double> magnitudes_before;
+    std::vector<double> magnitudes_after;
     for (int i = 0; i < tones.rows; ++i) {
       const float* tone = tones.ptr<float>(i);
       for (int j = kStep_px; j + kStep_px <= 2 * reach; ++j) {
@@ -77,41 +81,53 @@ cv::Mat steps_in_sigmas(const cv::Mat& profiles, int reach) {
         const float step = (after - before) / static_cast<float>(kStep_px);
         if (std::isnan(step)) continue;
         steps.at<float>(i, j) = step;
-        if (j < reach / 2 || j > 2 * reach - reach / 2)
-          magnitudes.push_back(std::abs(static_cast<double>(step)));
+        if (j < reach / 2) magnitudes_before.push_back(std::abs(static_cast<double>(step)));
+        if (j > 2 * reach - reach / 2) magnitudes_after.push_back(std::abs(static_cast<double>(step)));
       }
     }
+    // The ground's noise: one of the two sides is picture.
     constexpr double kLeastSigma = 1e-4;  // of lightness
-    steps /= std::max(kLeastSigma, kSigmaPerMad * median(magnitudes));
+    const double noise = kSigmaPerMad * std::min(median(magnitudes_before), median(magnitudes_after));
+    steps /= std::max(kLeastSigma, noise);
     const cv::Mat stronger = cv::abs(steps) > cv::abs(strongest);
     steps.copyTo(strongest, stronger);
   }
   return strongest;
 }
 
-std::vector<EdgePoint> edge_points(const cv::Mat& steps, double length, double expected, double trust_px,
-                                   int reach) {
-  constexpr double kLeastSigmas = 2.0;
+// One edge point a profile: the strongest step near the expected line, or the outermost that is not much
+// weaker (profiles run from the ground inward).
+std::vector<EdgePoint> edge_points(const cv::Mat& steps, double length, double trust_px, int reach,
+                                   bool outermost) {
+  constexpr double kLeastSigmas = 3.0;
+  constexpr double kWeaker = 0.25;  // of the strongest: a dark rim on a dark ground beside its picture
   std::vector<EdgePoint> points;
+  std::vector<double> value(static_cast<std::size_t>(steps.cols));
   for (int i = 0; i < steps.rows; ++i) {
     const float* step = steps.ptr<float>(i);
-    double best = 0.0;
-    int at = -1;
-    for (int j = kStep_px + 1; j + kStep_px + 1 <= 2 * reach; ++j) {
-      const double off = (j - reach - expected) / trust_px;
-      const double value = std::abs(static_cast<double>(step[j])) * std::exp(-0.5 * off * off);
-      if (value > best) {
-        best = value;
-        at = j;
+    std::size_t at = 0;
+    for (std::size_t j = kStep_px + 1; j + kStep_px + 1 < value.size(); ++j) {
+      const double off = (static_cast<double>(j) - reach) / trust_px;
+      value[j] = std::abs(static_cast<double>(step[j])) * std::exp(-0.5 * off * off);
+      if (at == 0 || value[j] > value[at]) at = j;
+    }
+    if (outermost) {
+      const double enough = std::max(kWeaker * value[at], kLeastSigmas);
+      for (std::size_t j = kStep_px + 2; j < at; ++j) {
+        if (value[j] >= enough && value[j] >= value[j - 1] && value[j] > value[j + 1]) {
+          at = j;
+          break;
+        }
       }
     }
-    if (at < 0 || std::abs(step[at]) < kLeastSigmas) continue;
-    const double before = std::abs(step[at - 1]);
-    const double here = std::abs(step[at]);
-    const double after = std::abs(step[at + 1]);
+    const double here = std::abs(static_cast<double>(step[at]));
+    if (at == 0 || here < kLeastSigmas) continue;
+    const double before = std::abs(static_cast<double>(step[at - 1]));
+    const double after = std::abs(static_cast<double>(step[at + 1]));
     const double curvature = before - 2 * here + after;
     const double shift = curvature < 0 ? std::clamp(0.5 * (before - after) / curvature, -0.5, 0.5) : 0.0;
-    points.push_back({(kEnds + (1 - 2 * kEnds) * (i + 0.5) / steps.rows) * length, at - reach + shift, here});
+    points.push_back({(kEnds + (1 - 2 * kEnds) * (i + 0.5) / steps.rows) * length,
+                      static_cast<double>(at) - reach + shift, here});
   }
   return points;
 }
@@ -194,8 +210,12 @@ RefinedOutline refined_outline(const LinearImage& image, const Quad& coarse, dou
       const int count = std::clamp(static_cast<int>(length), 20, kProfiles);
       const int reach = static_cast<int>(std::ceil(2.5 * trust_px)) + kStep_px + 6;
       const cv::Mat steps = steps_in_sigmas(profiles_across(light, a, b, count, reach), reach);
-      const auto points = edge_points(steps, length, 0.0, trust_px, reach);
-      const SideLine line = robust_line(points, length, count);
+      SideLine line = robust_line(edge_points(steps, length, trust_px, reach, false), length, count);
+      if (pass == 0) {
+        const SideLine outer = robust_line(edge_points(steps, length, trust_px, reach, true), length, count);
+        if (outer.support > kAgreed * line.support && outer.scatter < line.scatter + kMoreScatter_px)
+          line = outer;
+      }
       if (line.support <= 0) break;
       const Point direction = 1.0 / length * (b - a);
       const Point normal{-direction.y, direction.x};

@@ -14,7 +14,7 @@ constexpr int kWander = 2;             // a ragged edge may leave its line by so
 constexpr int kTextureLength_px = 21;  // of the ground's own variation, along the line
 constexpr double kGroundSigmas = 2.5;  // step over the ground's variation that counts as an edge
 constexpr double kNoiseSigmas = 1.5;   // and over the noise, which the mean over ten pixels has shrunk
-constexpr double kLevelGround = 0.5;   // the ground may change by this share of the step in the next strip
+constexpr double kLevelGround = 0.7;   // the ground may change by this share of the step in the next strip
 
 struct Strip {
   cv::Mat tones;     // rows across (2 kReach + 1), columns along; outside the picture: NaN
