@@ -3,9 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <opencv2/core.hpp>
+#include <string>
 
+#include "doubts.h"
 #include "outline_search.h"
 #include "plate_scale.h"
+#include "platewise/raster/sampling.h"
+#include "platewise/regions/find_regions.h"
 #include "refine_sides.h"
 #include "search_image.h"
 #include "surround.h"
@@ -137,11 +142,74 @@ PlateOutline of_whole_frame(const Scan& scan, double confidence, const LocateOpt
   return outline;
 }
 
-PlateOutline nothing_found() {
+PlateOutline nothing_found(const std::string& why) {
   PlateOutline outline;
+  outline.warnings.push_back("No plate was found: " + why +
+                             " If this is a plate, give its corners with --corners x,y,x,y,x,y,x,y, or "
+                             "--corners frame if it fills the scan.");
+  return outline;
+}
+
+// What a plate that fills the frame would show: rim, rounded inner corner, ragged film edge, bare corner.
+double evidence_in_frame(const LinearImage& image) {
+  constexpr double kEvidencePixels = 4e5;
+  constexpr float kBlack = 1e-4F;  // a density of 4: below any scanner's black
+  const double shrink =
+      std::max(1.0, std::sqrt(static_cast<double>(image.luminance.total()) / kEvidencePixels));
+  Homography source_from_target;
+  source_from_target.matrix(0, 0) = source_from_target.matrix(1, 1) = shrink;
+  const int width = static_cast<int>(image.cols() / shrink);
+  const int height = static_cast<int>(image.rows() / shrink);
+  cv::Mat light = cv::max(resampled(image.luminance, source_from_target, width, height), kBlack);
+  DensityImage frame;
+  cv::log(light, frame.density);
+  frame.density *= -1.0 / std::log(10.0);
+  frame.px_per_unit = std::max(width, height) / 100.0;
+  return std::max(plate_evidence(frame, PlateKind::tintype), plate_evidence(frame, PlateKind::negative));
+}
+
+// The frame as the plate, if something of a plate is seen in it; else nothing.
+PlateOutline frame_or_nothing(const Scan& scan, const SearchImage& search, const LocateOptions& options,
+                              const std::string& why_nothing) {
+  constexpr double kEnoughEvidence = 0.5;
+  const Quad frame = rectangle(scan.image.cols(), scan.image.rows());
+  if (looks_like_a_page(search, rectangle(search.cols(), search.rows())) ||
+      looks_like_a_screen(scan.image, frame))
+    return nothing_found(why_nothing);
+  const double evidence = evidence_in_frame(scan.image);
+  if (evidence < kEnoughEvidence) return nothing_found(why_nothing);
+  PlateOutline outline = of_whole_frame(scan, 0.6 * evidence, options);
   outline.warnings.push_back(
-      "No plate was found: no four straight sides stand out from the ground around them. If this is a plate, "
-      "give its corners with --corners x,y,x,y,x,y,x,y, or --corners frame if it fills the scan.");
+      "The plate seems to fill the scan: its edges are not seen, the frame was taken for the plate.");
+  return outline;
+}
+
+PlateOutline seen_outline(const Scan& scan, const LocateOptions& options,
+                          const std::vector<OutlineCandidate>& candidates, const RefinedOutline& refined,
+                          RimDoubt doubt) {
+  const OutlineCandidate& best = candidates.front();
+  PlateOutline outline;
+  outline.confidence = confidence_of(best, refined);
+  finish(outline, scaled(refined.corners_working_px, scan.scan_px_per_working_px), scan, options);
+  if (doubt == RimDoubt::may_be_rim) {
+    constexpr double kEvenChance = 0.45;
+    outline.confidence = std::min(outline.confidence, kEvenChance);
+    outline.warnings.push_back(
+        "The ground is as dark as a plate's rim: the outline may be the rim's inner edge. Check it, or give "
+        "--corners.");
+  }
+  if (another_beside(candidates)) {
+    outline.warnings.push_back(
+        "More than one plate lies in this scan: the largest was taken. Crop the scan or give --corners for "
+        "another.");
+  }
+  for (std::size_t i = 0; i < 4; ++i) {
+    if (!best.at_frame[i] && best.support[i] >= 0.5) continue;
+    outline.warnings.push_back(
+        "One side of the plate is hardly seen or lies at the scan's own edge: check the outline, or give "
+        "--corners.");
+    break;
+  }
   return outline;
 }
 
@@ -157,29 +225,26 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
   const SearchImage search = search_image(scan.image);
   const std::vector<OutlineCandidate> candidates = outline_candidates(search);
   if (candidates.empty() || candidates.front().quality < kLeastQuality ||
-      candidates.front().sides_seen() < kLeastSidesSeen)
-    return nothing_found();
+      candidates.front().sides_seen() < kLeastSidesSeen) {
+    return frame_or_nothing(scan, search, options,
+                            "no four straight sides stand out from the ground around them.");
+  }
   const OutlineCandidate& best = candidates.front();
   Quad coarse;
   for (std::size_t i = 0; i < 4; ++i) coarse[i] = search.working_px(best.corners[i]);
+  if (looks_like_a_page(search, best.corners))
+    return nothing_found("what lies there looks like a written or printed page.");
+  if (looks_like_a_screen(scan.image, coarse))
+    return nothing_found("what is shown there was drawn by a computer, not scanned.");
   const RefinedOutline refined =
       refined_outline(scan.image, coarse, search.working_px_per_px_x, best.at_frame);
-  PlateOutline outline;
-  outline.confidence = confidence_of(best, refined);
-  finish(outline, scaled(refined.corners_working_px, scan.scan_px_per_working_px), scan, options);
-  if (another_beside(candidates)) {
-    outline.warnings.push_back(
-        "More than one plate lies in this scan: the largest was taken. Crop the scan or give --corners for "
-        "another.");
+  const RimDoubt doubt = rim_doubt(scan.image, refined.corners_working_px);
+  if (doubt == RimDoubt::looks_like_rim) {
+    return frame_or_nothing(scan, search, options,
+                            "a picture stands out of the black, but the plate's own edge does not: what is "
+                            "seen looks like the opening of its dark rim.");
   }
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (!best.at_frame[i] && best.support[i] >= 0.5) continue;
-    outline.warnings.push_back(
-        "One side of the plate is hardly seen or lies at the scan's own edge: check the outline, or give "
-        "--corners.");
-    break;
-  }
-  return outline;
+  return seen_outline(scan, options, candidates, refined, doubt);
 }
 
 }  // namespace platewise

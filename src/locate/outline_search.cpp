@@ -258,8 +258,8 @@ double widest_angle_deg(const Quad& a, const Quad& b) {
 void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
   if (candidates.empty()) return;
   constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
-  constexpr double kQualityLost = 0.12;  // a faint outer edge scores lower than a strong inner one
-  constexpr double kMoreGoingOn = 0.03;  // but a plate's edge ends at its corners, a board's joint does not
+  constexpr double kQualityLost = 0.06;  // a faint outer edge scores lower than a strong inner one
+  constexpr double kMoreGoingOn = 0.01;  // but a plate's edge ends at its corners, a board's joint does not
   constexpr double kSlack_px = 3.0;
   constexpr double kParallel_deg = 2.0;  // the holder's opening follows the plate
   std::size_t outermost = 0;

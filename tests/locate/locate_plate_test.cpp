@@ -1,7 +1,9 @@
 #include "platewise/locate/locate_plate.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <opencv2/imgproc.hpp>
 #include <string>
 
 #include "locate/drawn_scan.h"
@@ -51,6 +53,199 @@ INSTANTIATE_TEST_SUITE_P(LocatePlate, OnAFlatbed,
                                          Bed{"BlackTurned", Ground::black_bed, -2.0},
                                          Bed{"GreyTurned", Ground::grey_bed, 1.0}),
                          [](const auto& instance) { return std::string(instance.param.name); });
+
+struct Photo {
+  const char* name;
+  Ground ground;
+  bool colour;
+};
+
+class InAPhoto : public testing::TestWithParam<Photo> {};
+
+// The contract's target for phone photos: corners within 0.8% of the diagonal.
+TEST_P(InAPhoto, CornersAreWithinEightThousandthsOfTheDiagonal) {
+  const Photo photo = GetParam();
+  drawn::Scene scene = one_plate(photo.ground, 0.0, 5);
+  scene.plates[0].corners_px =
+      drawn::in_perspective(drawn::turned_rectangle({360, 430}, 400, 520, 6), {360, 430}, 0.15, -0.1);
+  scene.colour = photo.colour;
+  scene.uneven_light = 0.4;
+  scene.bits = 8;
+  const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+  ASSERT_TRUE(outline.found);
+  EXPECT_TRUE(outline.photo);
+  EXPECT_LT(drawn::corner_error_percent(outline.corners_px, scene.plates[0].corners_px), 0.8);
+}
+
+INSTANTIATE_TEST_SUITE_P(LocatePlate, InAPhoto,
+                         testing::Values(Photo{"OnWood", Ground::wood, true},
+                                         Photo{"OnPaper", Ground::paper, true},
+                                         Photo{"OnGreyPaper", Ground::paper, false}),
+                         [](const auto& instance) { return std::string(instance.param.name); });
+
+class WithoutAPlate : public testing::TestWithParam<drawn::NotAPlate> {};
+
+TEST_P(WithoutAPlate, NothingIsFoundAndTheWarningNamesTheCorners) {
+  for (const std::uint64_t seed : {1U, 2U}) {
+    const PlateOutline outline = locate_plate(drawn::scan_without_plate(GetParam(), seed));
+    EXPECT_FALSE(outline.found) << "seed " << seed;
+    ASSERT_FALSE(outline.warnings.empty());
+    EXPECT_NE(outline.warnings[0].find("--corners"), std::string::npos);
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(LocatePlate, WithoutAPlate,
+                         testing::Values(drawn::NotAPlate::empty_bed, drawn::NotAPlate::gradient,
+                                         drawn::NotAPlate::noise, drawn::NotAPlate::page_of_text,
+                                         drawn::NotAPlate::screenshot, drawn::NotAPlate::landscape,
+                                         drawn::NotAPlate::branches, drawn::NotAPlate::bricks));
+
+// A rim as black as the bed: its inner edge must not be called the plate with confidence.
+TEST(LocatePlate, ARimThatCannotBeToldFromTheBedIsDoubted) {
+  drawn::Scene scene = one_plate(Ground::black_bed, 1.0, 4);
+  scene.plates[0].rim_light = 0.012;
+  scene.plates[0].specks = 0;
+  const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+  EXPECT_TRUE(!outline.found || outline.source == OutlineSource::frame || outline.confidence < 0.5);
+}
+
+TEST(LocatePlate, OfTwoPlatesTheLargerIsTakenWithAWarning) {
+  drawn::Scene scene = one_plate(Ground::white_bed, 0.0, 6);
+  drawn::Plate smaller = scene.plates[0];
+  scene.plates[0].corners_px = drawn::turned_rectangle({200, 430}, 320, 420, 1);
+  smaller.corners_px = drawn::turned_rectangle({530, 400}, 230, 300, -2);
+  smaller.seed = 9;
+  scene.plates.push_back(smaller);
+  const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+  ASSERT_TRUE(outline.found);
+  EXPECT_LT(drawn::corner_error_percent(outline.corners_px, scene.plates[0].corners_px), 0.5);
+  EXPECT_THAT(outline.warnings, testing::Contains(testing::HasSubstr("More than one plate")));
+}
+
+// Laws, on one scan drawn once.
+class Laws : public testing::Test {
+ protected:
+  static drawn::Scene scene() { return one_plate(Ground::white_bed, 1.5, 8); }
+  static const Scan& scan() {
+    static const Scan drawn_scan = drawn::scan_of(scene());
+    return drawn_scan;
+  }
+};
+
+TEST_F(Laws, TurningTheScanByOptionOnlyRenamesTheCorners) {
+  const Quad upright = locate_plate(scan()).corners_px;
+  LocateOptions quarter;
+  quarter.rotate_deg = 90;
+  const Quad turned = locate_plate(scan(), quarter).corners_px;
+  EXPECT_EQ(turned[0], upright[3]);  // clockwise: the lower left corner comes to the top left
+  EXPECT_EQ(turned[1], upright[0]);
+  LocateOptions mirrored;
+  mirrored.side = Side::glass;
+  const Quad glass = locate_plate(scan(), mirrored).corners_px;
+  EXPECT_EQ(glass[0], upright[1]);
+  EXPECT_EQ(glass[3], upright[2]);
+}
+
+TEST_F(Laws, ScalingTheLightMovesNoCornerByMoreThanAHalfPixel) {
+  Scan darker = scan();
+  darker.image.luminance = scan().image.luminance.clone();
+  darker.image.luminance *= 0.5;
+  const Quad a = locate_plate(scan()).corners_px;
+  const Quad b = locate_plate(darker).corners_px;
+  for (std::size_t i = 0; i < 4; ++i) EXPECT_LT(distance(a[i], b[i]), 0.5);
+}
+
+TEST_F(Laws, HalfTheResolutionGivesTheSameCornersInScanPixels) {
+  Scan coarse = scan();
+  cv::resize(scan().image.luminance, coarse.image.luminance, {}, 0.5, 0.5, cv::INTER_AREA);
+  coarse.scan_px_per_working_px = 2.0;
+  const Quad a = locate_plate(scan()).corners_px;
+  const Quad b = locate_plate(coarse).corners_px;
+  for (std::size_t i = 0; i < 4; ++i) EXPECT_LT(distance(a[i], b[i]), 1.5);
+}
+
+TEST_F(Laws, GivenCornersAreTakenInAnyOrder) {
+  LocateOptions options;
+  const Quad truth = scene().plates[0].corners_px;
+  options.corners_px = Quad{truth[2], truth[0], truth[3], truth[1]};
+  const PlateOutline outline = locate_plate(scan(), options);
+  ASSERT_TRUE(outline.found);
+  EXPECT_EQ(outline.source, OutlineSource::given);
+  EXPECT_EQ(outline.corners_px, truth);
+}
+
+TEST_F(Laws, TheWholeFrameIsTakenWithAtMostSixTenthsConfidence) {
+  LocateOptions options;
+  options.whole_frame = true;
+  const PlateOutline outline = locate_plate(scan(), options);
+  ASSERT_TRUE(outline.found);
+  EXPECT_EQ(outline.source, OutlineSource::frame);
+  EXPECT_LE(outline.confidence, 0.6);
+  EXPECT_EQ(outline.corners_px, rectangle(700, 850));
+}
+
+TEST_F(Laws, SurroundOfAWhiteBedIsItsLuminance) {
+  const PlateOutline outline = locate_plate(scan());
+  ASSERT_TRUE(outline.surround_luminance.has_value());
+  EXPECT_NEAR(outline.surround_luminance->value, 0.86, 0.01);
+  EXPECT_TRUE(outline.surround_is_white);
+}
+
+// The contract's scale rule, row by row. The plate is 520 x 680 px.
+struct ScaleRow {
+  const char* name;
+  double dpi;
+  bool camera;
+  bool millimetres;
+  const char* size_name;  // empty: none
+};
+
+class ScaleRule : public testing::TestWithParam<ScaleRow> {};
+
+TEST_P(ScaleRule, FollowsTheContract) {
+  const ScaleRow row = GetParam();
+  Scan scan;
+  scan.width_px = 700;
+  scan.height_px = 850;
+  scan.image.luminance = cv::Mat(850, 700, CV_32FC1, cv::Scalar(0.5));
+  if (row.dpi > 0) scan.resolution_dpi = row.dpi;
+  scan.from_camera = row.camera;
+  LocateOptions options;
+  options.corners_px = drawn::turned_rectangle({350, 430}, 520, 680, 0);
+  const PlateOutline outline = locate_plate(scan, options);
+  EXPECT_EQ(outline.scale.millimetres, row.millimetres);
+  EXPECT_EQ(outline.scale.size_name.value_or(""), row.size_name);
+  if (row.millimetres) {
+    EXPECT_NEAR(outline.scale.width_units, 520 / row.dpi * 25.4, 1e-6);
+  } else {
+    EXPECT_DOUBLE_EQ(outline.scale.height_units, 100.0);
+    EXPECT_THAT(outline.warnings, testing::Contains(testing::HasSubstr("--plate-size")));
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(LocatePlate, ScaleRule,
+                         testing::Values(ScaleRow{"QuarterPlate", 160, false, true, "quarter"},
+                                         ScaleRow{"WholePlate", 80, false, true, "whole"},
+                                         ScaleRow{"NoTradeSize", 130, false, true, ""},
+                                         ScaleRow{"SeventyTwoIsNotCredible", 72, false, false, ""},
+                                         ScaleRow{"NinetySixIsNotCredible", 96, false, false, ""},
+                                         ScaleRow{"CameraFilesSayNothing", 160, true, false, ""},
+                                         ScaleRow{"NoResolution", 0, false, false, ""}),
+                         [](const auto& instance) { return std::string(instance.param.name); });
+
+TEST(LocatePlate, AGivenSizeFitsEitherOrientation) {
+  Scan scan;
+  scan.width_px = 700;
+  scan.height_px = 850;
+  scan.image.luminance = cv::Mat(850, 700, CV_32FC1, cv::Scalar(0.5));
+  LocateOptions options;
+  options.corners_px = drawn::turned_rectangle({350, 430}, 520, 680, 0);
+  options.plate_size = PlateSizeMm{107.9, 82.5, "quarter"};
+  const PlateOutline outline = locate_plate(scan, options);
+  EXPECT_DOUBLE_EQ(outline.scale.width_units, 82.5);
+  EXPECT_DOUBLE_EQ(outline.scale.height_units, 107.9);
+  EXPECT_EQ(outline.scale.size_name, "quarter");
+}
 
 }  // namespace
 }  // namespace platewise

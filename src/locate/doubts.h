@@ -1,0 +1,28 @@
+#pragma once
+
+#include <array>
+
+#include "platewise/core/geometry.h"
+#include "platewise/read/scan.h"
+#include "search_image.h"
+
+namespace platewise {
+
+// What speaks against an outline that its four sides support.
+
+// A written or printed page: an even bright ground with fine dark strokes. A plate has tones between.
+[[nodiscard]] bool looks_like_a_page(const SearchImage& search, const Quad& corners_px);
+
+// Drawn by a computer: neighbouring pixels are exactly equal over much of the area. Film and scanner have
+// grain.
+[[nodiscard]] bool looks_like_a_screen(const LinearImage& image, const Quad& corners_working_px);
+
+// A picture straight on a dark ground may be the opening of a dark rim that cannot be told from the bed.
+enum class RimDoubt {
+  none,            // the ground is not dark, or a rim is seen inside the outline
+  may_be_rim,      // dark ground, bright picture up to the side: either is possible
+  looks_like_rim,  // and the corners are rounded like a holder's opening, or the dark band is a rim's width
+};
+[[nodiscard]] RimDoubt rim_doubt(const LinearImage& image, const Quad& corners_working_px);
+
+}  // namespace platewise
