@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "plate_steps.h"
+#include "platewise/density/density_errors.h"
 #include "platewise/density/to_density.h"
 #include "platewise/sensitometry/fit_curve.h"
 
@@ -18,11 +19,6 @@ constexpr double kWedgeExposureU = 0.02;
 
 double seen_by_plate(const WedgeStep& step) {
   return step.blue_density ? *step.blue_density : step.density;
-}
-
-Problem located(Problem problem, const Scan& scan) {
-  problem.where = scan.path.string();
-  return problem;
 }
 
 }  // namespace
@@ -54,6 +50,28 @@ Quantity step_density(const FoundStep& step, const std::optional<DeviceCurve>& d
   return widened(density, slope * relative_u);
 }
 
+Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOptions of_curve, const Scan& scan,
+                                const CalibratePlateOptions& options) {
+  const ScannerPrior scanner = scanner_prior(options.light, scan.from_camera);
+  if (!options.device) of_curve.support_density.u = std::hypot(of_curve.support_density.u, scanner.offset_u);
+  auto curve = fit_curve(steps, of_curve);
+  if (!curve) {
+    curve.error().where = scan.path.string();
+    return curve;
+  }
+  const double slope_u = options.device ? options.device->material_u : scanner.slope_u;
+  curve->gamma = widened(curve->gamma, slope_u * curve->gamma.value);
+  curve->average_gradient = widened(curve->average_gradient, slope_u * curve->average_gradient.value);
+  if (options.device) return curve;
+  curve->max_density = widened(curve->max_density, scanner.offset_u);
+  curve->min_density = widened(curve->min_density, scanner.offset_u);
+  curve->warnings.emplace_back(
+      "no device file: densities are those of the bare scan, with an unknown common offset and scale; fog "
+      "and the "
+      "largest density are rough");
+  return curve;
+}
+
 Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
                                          const CalibratePlateOptions& options) {
   const auto even = evened_scan(scan, options.flat);
@@ -71,22 +89,16 @@ Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
     const double log_exposure = seen_by_plate(wedge.steps.front()) - seen_by_plate(wedge.steps[i]);
     steps.push_back({log_exposure, density.value, density.u});
   }
-  CurveOptions curve_options_here = curve_options(options);
-  curve_options_here.shared_log_exposure_u = kWedgeExposureU;
-  auto curve = fit_curve(steps, curve_options_here);
-  if (!curve) return tl::make_unexpected(located(curve.error(), scan));
+  CurveOptions of_curve = curve_options(options);
+  of_curve.shared_log_exposure_u = kWedgeExposureU;
+  auto curve = fitted_curve(steps, of_curve, scan, options);
+  if (!curve) return tl::make_unexpected(curve.error());
   curve->warnings.insert(curve->warnings.end(), found->warnings.begin(), found->warnings.end());
   if (!wedge.has_blue()) {
     curve->warnings.emplace_back(
         "the wedge file has no blue_density: a plate that sees blue only may have got other exposures than "
         "the "
         "visual densities say");
-  }
-  if (!options.device) {
-    curve->warnings.emplace_back(
-        "no device file: densities are those of the bare scan, with an unknown common offset and scale; fog "
-        "and the "
-        "largest density are rough");
   }
   return PlateCalibration{*curve, *found};
 }

@@ -18,6 +18,7 @@ struct Tooth {
   double mean = std::numeric_limits<double>::quiet_NaN();  // log light
   bool there = false;
   bool like_beside = false;  // no different from what lies beside the row: background
+  bool beside_known = false;
 };
 
 class Comb {
@@ -27,6 +28,8 @@ class Comb {
     above_ = line(row.top - 0.25 * height, row.top - 0.08 * height);
     below_ = line(row.bottom + 0.08 * height, row.bottom + 0.25 * height);
   }
+
+  [[nodiscard]] int patches() const { return row_.patches(); }
 
   [[nodiscard]] Tooth tooth(int k) const {
     const double a = row_.border(k);
@@ -40,6 +43,7 @@ class Comb {
     constexpr double kAlike = 0.012;  // log light
     const double up = std::abs(mean(above_, from, to) - tooth.mean);
     const double down = std::abs(mean(below_, from, to) - tooth.mean);
+    tooth.beside_known = std::isfinite(up) || std::isfinite(down);
     tooth.like_beside = up < kAlike && down < kAlike;  // false where there is nothing beside
     return tooth;
   }
@@ -94,7 +98,8 @@ double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
                    const PlacementOptions& options) {
   double cost = 0.0;
   if (end.like_beside && !inner.like_beside) cost += options.hidden_steps ? 0.3 : 0.8;
-  if (!outside.there) return cost + 0.2;
+  // The picture's end bounds a scanned wedge; steps of a plate that end there are only a guess.
+  if (!outside.there) return cost + (options.hidden_steps ? 0.5 : 0.2);
   const double contrast = std::abs(outside.mean - end.mean);
   constexpr double kClearContrast = 0.04;
   cost += 0.5 * (1.0 - std::min(1.0, contrast / kClearContrast));
@@ -103,6 +108,12 @@ double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
   const bool goes_on = std::abs(here) > 2.0 * kFlat && beyond / here > 0.5 && beyond / here < 1.8;
   if (goes_on && !outside.like_beside) cost += options.hidden_steps ? 0.5 : 1.5;
   return cost;
+}
+
+// Patches that go on with the row but are taken for background should look like it.
+double cost_of_dropped(const Tooth& dropped) {
+  if (!dropped.beside_known) return 0.3;
+  return dropped.like_beside ? 0.0 : 1.0;
 }
 
 // Distance of the steps' light from flare + gain * 10^-density, in log light; and how unusual the gain is.
@@ -136,6 +147,8 @@ double cost_of(const Comb& comb, int first, const PlacementOptions& options) {
   double cost = cost_of_alike_steps(steps, options);
   cost += cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options);
   cost += cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
+  for (int k = 0; k < first; ++k) cost += cost_of_dropped(comb.tooth(k));
+  for (int k = first + options.count; k < comb.patches(); ++k) cost += cost_of_dropped(comb.tooth(k));
   if (!options.densities.empty()) cost += cost_of_densities(steps, options.densities);
   return cost;
 }

@@ -16,4 +16,9 @@ namespace platewise {
 // Density of a measured step through the device curve, else -log10(signal).
 [[nodiscard]] Quantity step_density(const FoundStep& step, const std::optional<DeviceCurve>& device);
 
+// The curve through the steps, its u widened by what the bare scan, or the wedge's other material, leaves
+// open.
+[[nodiscard]] Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOptions of_curve,
+                                              const Scan& scan, const CalibratePlateOptions& options);
+
 }  // namespace platewise

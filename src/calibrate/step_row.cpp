@@ -202,7 +202,7 @@ void refine_borders(StepRow& row, const StepRun& run) {
     weight.push_back(edge.fall > 0.01 ? 1.0 : 0.05);
   }
   // Straight comb first, bent by perspective only when many borders say so; borders off the comb count less.
-  const bool bent = inner >= 8;
+  const bool bent = inner >= 12;
   const Eigen::Index columns = bent ? 3 : 2;
   Eigen::VectorXd c(columns);
   c << Eigen::Vector2d(run.start_px, run.pitch_px), Eigen::VectorXd::Zero(columns - 2);
