@@ -27,7 +27,7 @@ inline std::string contents(const std::filesystem::path& path) {
 // Runs the program in `folder` with these arguments, without a shell between, so that any file name goes.
 inline Outcome run_program(const std::filesystem::path& folder, std::vector<std::string> arguments,
                            const std::string& stdout_to = {}) {
-  const std::filesystem::path out = stdout_to.empty() ? folder / ".stdout" : stdout_to;
+  const std::filesystem::path out = stdout_to.empty() ? folder / ".stdout" : std::filesystem::path(stdout_to);
   const std::filesystem::path err = folder / ".stderr";
   arguments.insert(arguments.begin(), PLATEWISE_BINARY);
   std::vector<char*> argv;
