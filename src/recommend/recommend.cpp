@@ -42,6 +42,18 @@ std::vector<ProcessState> draws_for_settings(const Evidence& evidence, const Rec
   return draws;
 }
 
+// Smaller changes are within the scatter of the hand (handbook, numbers.csv: smallest change worth proposing
+// 1/3 stop, 1/4 at least; half of that with an own curve). Development goes in steps of 15-25%.
+ChosenChange worth_proposing(ChosenChange change, bool own_curve) {
+  constexpr double kLeast_stops = 0.25;
+  constexpr double kLeastWithCurve_stops = 0.125;
+  constexpr double kLeastLogDevelopment = 0.08;
+  const double least = own_curve ? kLeastWithCurve_stops : kLeast_stops;
+  if (std::abs(change.exposure_stops) < least - 1e-9) change.exposure_stops = 0.0;
+  if (std::abs(change.log_development) < kLeastLogDevelopment) change.log_development = 0.0;
+  return change;
+}
+
 struct Spread {
   double mean = 0.0;
   double sd = 0.0;
@@ -104,6 +116,7 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
   ChosenChange change = choose_change(draws, {.exposure_stops = limit,
                                               .development_less = std::log(kLeastDevelopment),
                                               .development_more = std::log(kMostDevelopment)});
+  change = worth_proposing(change, evidence.has_own_curve());
   if (options.light_leak) change = without_answering_the_leak(change, draws);
 
   const Spread error = spread(draws, [](const auto& draw) { return draw.exposure_error_stops; });
