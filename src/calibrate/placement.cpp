@@ -123,7 +123,8 @@ double cost_of_densities(const std::vector<Tooth>& steps, const std::vector<doub
   Eigen::VectorXd observed(n);
   for (Eigen::Index i = 0; i < n; ++i) {
     const double light = std::max(1e-4, light_from_log(steps[static_cast<std::size_t>(i)].mean));
-    const double weight = 1.0 / (light + 0.002);
+    constexpr double kDarkEnough = 0.01;  // below, flare and code values rule
+    const double weight = 1.0 / (light + kDarkEnough);
     design(i, 0) = weight;
     design(i, 1) = weight * std::pow(10.0, -densities[static_cast<std::size_t>(i)]);
     observed(i) = weight * light;
