@@ -6,6 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "flow_edge.h"
+
 namespace platewise {
 namespace {
 
@@ -15,7 +17,8 @@ constexpr double kSmallestArea = 2.0;     // square hundredths: smaller holes ar
 constexpr double kLargestShare = 0.3;     // of the plate in one piece: more is no plate worth scoring
 constexpr double kSharpHundredths = 1.2;  // a film's edge is steeper than this
 constexpr double kSmallestStep = 0.012;   // D
-constexpr double kEdgeHundredths = 0.8;   // plate edge, bevel and shadow: no film edge is sought there
+constexpr double kUnevenFlare = 0.008;    // D, within one piece: light scattered from bright things near
+constexpr double kEdgeHundredths = 0.5;   // plate edge, bevel and shadow: no film edge is sought there
 
 // What the pieces are judged in: everything at the coarse size.
 struct Ground {
@@ -55,7 +58,9 @@ struct Piece {
   double sharp = 0.0;        // share of the border with a rise well above noise
   double ragged = 0.0;       // share of its area that smoothing its outline changes
   double quality = 0.0;
-  double in_picture = 0.0;  // share inside the opening
+  double in_picture = 0.0;         // share inside the opening
+  double as_dark_elsewhere = 0.0;  // share of the film that is as dark as the piece
+  FlowEdge flow;
   bool at_edge = false;
   bool at_corner = false;
 };
@@ -143,13 +148,19 @@ cv::Mat fitted_surface(const cv::Mat& tone, const cv::Mat& where) {
     const double limit = std::max(1e-4, 3.0 * middle_and_spread(sizes).spread);
     weights = cv::max(1.0 - residual.mul(residual) / (limit * limit), 0.0);
   }
+  // Where no rim is, the surface goes on level: a parabola runs away.
+  std::vector<float> fitted(seen.rows);
+  for (int i = 0; i < seen.rows; ++i)
+    fitted[static_cast<std::size_t>(i)] = static_cast<float>(terms.row(i).dot(solution.t()));
+  const auto lowest = static_cast<float>(quantile(fitted, 0.02));
+  const auto highest = static_cast<float>(quantile(fitted, 0.98));
   cv::Mat surface(tone.size(), CV_32FC1);
   for (int y = 0; y < tone.rows; ++y) {
     for (int x = 0; x < tone.cols; ++x) {
       const auto row = surface_terms(x, y, tone.size());
       double value = 0.0;
       for (int i = 0; i < 5; ++i) value += row[static_cast<std::size_t>(i)] * solution.at<double>(i);
-      surface.at<float>(y, x) = static_cast<float>(value);
+      surface.at<float>(y, x) = std::clamp(static_cast<float>(value), lowest, highest);
     }
   }
   return surface;
@@ -244,13 +255,13 @@ void look_at_border(Piece& piece, const Ground& ground) {
 }
 
 bool holds_corner(const Piece& piece, const Ground& ground) {
-  const int reach = ground.pixels(2.5);
+  const int reach = ground.pixels(4.0);
   const int right = ground.tone.cols - reach;
   const int bottom = ground.tone.rows - reach;
   for (const cv::Point corner : {cv::Point{0, 0}, {right, 0}, {right, bottom}, {0, bottom}}) {
     const cv::Rect common = cv::Rect(corner, cv::Size{reach, reach}) & piece.window;
     if (common.empty()) continue;
-    if (cv::countNonZero(piece.inside(common - piece.window.tl())) > 0.6 * reach * reach) return true;
+    if (cv::countNonZero(piece.inside(common - piece.window.tl())) > 0.35 * reach * reach) return true;
   }
   return false;
 }
@@ -269,6 +280,27 @@ void look_beyond_border(Piece& piece, const Ground& ground) {
   if (!tones.empty()) piece.below_film = quantile(tones, 0.5) - piece.tone;
 }
 
+// Light that falls off across the plate tilts the tone of a large piece.
+double spread_about_plane(const cv::Mat& tone, const cv::Mat& core) {
+  cv::Mat terms(0, 3, CV_64FC1);
+  cv::Mat seen(0, 1, CV_64FC1);
+  for (int y = 0; y < core.rows; ++y) {
+    for (int x = 0; x < core.cols; ++x) {
+      if (core.at<std::uint8_t>(y, x) == 0) continue;
+      const cv::Mat row = (cv::Mat_<double>(1, 3) << 1.0, x - core.cols / 2.0, y - core.rows / 2.0);
+      terms.push_back(row);
+      seen.push_back(static_cast<double>(tone.at<float>(y, x)));
+    }
+  }
+  cv::Mat solution;
+  constexpr double kRidge = 1e-3;
+  cv::solve(terms.t() * terms + kRidge * cv::Mat::eye(3, 3, CV_64FC1), terms.t() * seen, solution,
+            cv::DECOMP_CHOLESKY);
+  const cv::Mat residual = seen - terms * solution;
+  std::vector<float> values(residual.begin<double>(), residual.end<double>());
+  return middle_and_spread(values).spread;
+}
+
 Piece piece_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   Piece piece;
   piece.window = window;
@@ -279,19 +311,23 @@ Piece piece_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   core &= inner;
   std::vector<float> tones = values_in(ground.tone(window), core);
   if (tones.size() < 8) return piece;
-  const MiddleAndSpread middle = middle_and_spread(tones);
-  piece.tone = middle.middle;
-  piece.spread = middle.spread;
+  piece.tone = quantile(tones, 0.5);
+  piece.spread = spread_about_plane(ground.tone(window), core);
   std::vector<float> grains = values_in(ground.grain(window), core);
   piece.grain = quantile(grains, 0.5);
   std::vector<float> textures = values_in(ground.texture(window), core);
   piece.texture = quantile(textures, 0.5);
-  piece.at_edge = cv::countNonZero(inside & ~inner) > 0;
+  cv::Mat grown;
+  cv::dilate(inside, grown, cv::Mat::ones(3, 3, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  piece.at_edge = cv::countNonZero(grown & ~inner) > 0;
   piece.in_picture = share_of(ground.opened(window), inside);
   look_at_border(piece, ground);
   look_beyond_border(piece, ground);
-  const double even = piece.spread / std::max(0.003, ground.film_spread);
-  piece.quality = (0.5 + 0.5 * piece.sharp) * std::exp(-0.5 * even * even);
+  const double sigma = std::max(ground.film_spread, ground.working->noise_at(piece.tone));
+  piece.flow =
+      flow_edge(inside, ground.tone(window), inner & ~ground.holder(window), ground.hundredth_px, sigma);
+  const double even = piece.spread / std::max(kUnevenFlare, 1.5 * sigma);
+  piece.quality = (0.4 + 0.3 * piece.sharp + 0.3 * piece.flow.sharp_share) * std::exp(-0.5 * even * even);
   return piece;
 }
 
@@ -323,7 +359,7 @@ std::vector<Piece> dark_pieces(const Ground& ground, double darkest, double ligh
     cv::Mat labels;
     cv::Mat stats;
     cv::Mat centres;
-    const int count = cv::connectedComponentsWithStats((ground.tone < limit) & ground.plate, labels, stats,
+    const int count = cv::connectedComponentsWithStats((ground.tone < limit) & ground.inner, labels, stats,
                                                        centres, 4, CV_32S);
     for (int label = 1; label < count; ++label) {
       const double area = stats.at<int>(label, cv::CC_STAT_AREA);
@@ -361,7 +397,15 @@ bool is_bare_beside_rim(const Piece& piece, const Ground& ground) {
   const double below = std::min(piece.below_film, ground.rim_tone - piece.tone + 2.0 * ground.film_spread);
   if (piece.texture < kGrainless * ground.film_texture && piece.spread < 0.7 * ground.film_spread) {
     constexpr double kSeenEdge = 0.1;  // the step may be too small to show all along
-    return piece.sharp >= kSeenEdge && below >= std::max(0.005, 2.5 * ground.film_spread);
+    if (piece.sharp >= kSeenEdge && below >= std::max(0.005, 2.5 * ground.film_spread)) return true;
+  }
+  // A step that runs all along the piece's free border, seen in means over its stretches.
+  constexpr double kAllAlong = 0.8;
+  if (piece.flow.sharp_share >= kAllAlong && piece.ragged <= 0.3 && piece.free_border >= 0.25 &&
+      piece.flow.step >= std::max(0.008, 3.0 * ground.film_spread) &&
+      piece.spread <= std::max(kUnevenFlare, 1.7 * ground.film_spread) &&
+      below >= std::max(0.008, 1.5 * ground.film_spread)) {
+    return true;
   }
   // A narrow rim leaves no film between the bare piece and the picture to compare with.
   const double below_rim = ground.rim_tone - piece.tone;
@@ -379,36 +423,109 @@ bool is_bare_beside_rim(const Piece& piece, const Ground& ground) {
 
 // Share of the piece that lies farther from the plate's edge than a bare edge or corner reaches.
 double share_far_inside(const Piece& piece, const Ground& ground) {
-  const int reach = ground.pixels(9.0);
+  const int reach = ground.pixels(14.0);
   cv::Mat far = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
   const cv::Rect middle(reach, reach, far.cols - 2 * reach, far.rows - 2 * reach);
   if (middle.width > 0 && middle.height > 0) far(middle).setTo(255);
   return share_of(far(piece.window), piece.inside);
 }
 
+// Bare support is the darkest thing on the plate, and all of it has one tone. So much of the film is as dark.
+double share_as_dark(const Piece& piece, const Ground& ground, const cv::Mat& all_pieces) {
+  const double noise = std::max(ground.working->noise_at(piece.tone), piece.spread);
+  const cv::Mat film = ground.inner & ~all_pieces;
+  return share_of(ground.tone < piece.tone + std::max(0.008, 2.0 * noise), film);
+}
+
+// Beyond doubt by its shape alone: dark, even, clear-cut all round, at the outline, no straight holder's
+// border, and nothing on the film as dark.
+bool is_bare_by_shape(const Piece& piece, const Ground& ground) {
+  constexpr double kClipped = 0.0003;  // D; a scanner's black without any noise hides grain as well
+  if (!piece.at_edge || piece.ragged > 0.3 || piece.grain < kClipped) return false;
+  // Darker than the unexposed rim is beyond the film, whatever else is as dark: other bare support mostly.
+  const bool below_rim =
+      ground.rim && piece.tone < ground.rim_tone - std::max(0.006, 3.0 * ground.film_spread);
+  const double sigma = std::max(ground.film_spread, ground.working->noise_at(piece.tone));
+  constexpr double kAllAround = 0.85;
+  constexpr double kSeldom = 0.003;
+  constexpr double kSeldomBelowRim = 0.03;
+  constexpr double kMostlyAtEdge = 0.25;
+  // A dark thing in the scene may touch one edge, even and clear-cut; it seldom fills a corner.
+  constexpr double kLongHundredths = 25.0;
+  const double length = std::max(piece.window.width, piece.window.height) / ground.hundredth_px;
+  if (!piece.at_corner && !below_rim && length < kLongHundredths) return false;
+  return piece.flow.sharp_share >= kAllAround && piece.flow.step >= std::max(0.02, 4.0 * sigma) &&
+         piece.spread <= std::max(kUnevenFlare, 1.7 * sigma) &&
+         piece.as_dark_elsewhere <= (below_rim ? kSeldomBelowRim : kSeldom) &&
+         share_far_inside(piece, ground) <= kMostlyAtEdge;
+}
+
+double share_on_a_line(const Piece& piece, const Ground& ground) {
+  cv::Mat whole = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
+  piece.inside.copyTo(whole(piece.window));
+  return straight_share(whole, ground.hundredth_px);
+}
+
 bool believable(Piece& piece, const Ground& ground) {
   constexpr double kQuality = 0.4;
   if (piece.quality < kQuality) return false;
   constexpr double kMostlyPicture = 0.8;
-  if (ground.rim && piece.in_picture < kMostlyPicture && piece.at_edge)
-    return is_bare_beside_rim(piece, ground);
+  constexpr double kWholeSide = 0.6;  // an unseen holder's border, not the film's
+  constexpr double kMostOfASide = 0.55;
+  piece.at_corner = holds_corner(piece, ground);
+  piece.ragged = raggedness(piece, ground);
+  if (ground.rim && piece.in_picture < kMostlyPicture && piece.at_edge && is_bare_beside_rim(piece, ground))
+    return share_on_a_line(piece, ground) < kWholeSide;
+  if (ground.rim && piece.tone > ground.rim_tone) return false;
+  if (share_on_a_line(piece, ground) > kMostOfASide) return false;
+  if (is_bare_by_shape(piece, ground)) return true;
   constexpr double kSharpEnough = 0.7;
   if (piece.sharp < kSharpEnough || piece.step < ground.least_step) return false;
   // Without a rim beside it a dark shape may be picture: only a corner's smooth-lined piece with far less
   // texture than the darkest film is believed.
-  piece.at_corner = holds_corner(piece, ground);
-  piece.ragged = raggedness(piece, ground);
-  constexpr double kClipped = 0.001;  // D; a scanner's black without any noise hides grain as well
-  if (!piece.at_corner || piece.ragged > 0.15 || piece.grain < kClipped) return false;
-  if (piece.texture < 0.6 * ground.film_texture) return true;
-  // A long piece that is even to within noise from end to end and clear-cut all along is no scene.
-  const double noise = ground.working->noise_at(piece.tone);
-  const double length = std::max(piece.window.width, piece.window.height) / ground.hundredth_px;
-  constexpr double kLongHundredths = 25.0;
-  constexpr double kMostlyAtEdge = 0.1;
-  return length >= kLongHundredths && share_far_inside(piece, ground) <= kMostlyAtEdge &&
-         piece.sharp >= 0.95 && piece.spread <= 1.5 * noise && piece.texture <= ground.film_texture &&
-         piece.below_film >= 10.0 * noise;
+  constexpr double kClipped = 0.0003;  // D; a scanner's black without any noise hides grain as well
+  return piece.at_corner && piece.ragged <= 0.15 && piece.grain >= kClipped &&
+         piece.as_dark_elsewhere <= 0.02 && piece.texture < 0.6 * ground.film_texture;
+}
+
+// All bare support is the same plate: what is far darker or lighter than most of it is a shadow, a stain or
+// a sliver of the surround.
+std::vector<Piece> of_one_tone(const std::vector<Piece>& pieces, const Ground& ground) {
+  constexpr double kUnevenLight = 0.06;  // D; flare and light falling off across the plate
+  std::vector<float> tones;
+  for (const Piece& piece : pieces)
+    tones.insert(tones.end(), static_cast<std::size_t>(cv::countNonZero(piece.inside)),
+                 static_cast<float>(piece.tone));
+  const double middle = quantile(tones, 0.5);
+  std::vector<Piece> alike;
+  for (const Piece& piece : pieces) {
+    const double tolerance = kUnevenLight + 3.0 * ground.working->noise_at(piece.tone);
+    if (std::abs(piece.tone - middle) <= tolerance) alike.push_back(piece);
+  }
+  return alike;
+}
+
+// A piece too weak to stand alone, of the very tone of bare support that was seen elsewhere on the plate.
+bool is_borne_out(const Piece& piece, const std::vector<Piece>& seen, const Ground& ground) {
+  constexpr double kAllAround = 0.85;
+  constexpr double kMostOfASide = 0.55;
+  constexpr double kQuality = 0.4;
+  const double sigma = std::max(ground.film_spread, ground.working->noise_at(piece.tone));
+  if (piece.quality < kQuality || !piece.at_edge || piece.flow.sharp_share < kAllAround ||
+      piece.ragged > 0.3 || piece.flow.step < std::max(0.012, 3.0 * sigma)) {
+    return false;
+  }
+  const bool alike = std::any_of(seen.begin(), seen.end(), [&](const Piece& other) {
+    return std::abs(other.tone - piece.tone) <= kUnevenFlare + sigma;
+  });
+  return alike && share_on_a_line(piece, ground) <= kMostOfASide;
+}
+
+// The edge, where no tone can be trusted, belongs to what lies beside it.
+cv::Mat out_to_plate_edge(const cv::Mat& bare, const Ground& ground) {
+  cv::Mat grown;
+  cv::dilate(bare, grown, disc(ground.pixels(kEdgeHundredths) + 1), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  return bare | (grown & ground.plate & ~ground.inner);
 }
 
 }  // namespace
@@ -448,9 +565,23 @@ cv::Mat bare_support(const WorkingTone& working, const cv::Mat& plate, const cv:
   const double lightest =
       ground.rim ? opening.rim_tone - 0.004 : darkest + 0.4 * (quantile(tones, 0.9) - darkest);
   if (lightest <= darkest) return fine;
-  for (Piece& piece : dark_pieces(ground, darkest, lightest)) {
-    if (believable(piece, ground)) bare(piece.window) |= piece.inside;
+  std::vector<Piece> pieces = dark_pieces(ground, darkest, lightest);
+  cv::Mat all_pieces = cv::Mat::zeros(bare.size(), CV_8UC1);
+  for (const Piece& piece : pieces) {
+    if (piece.at_edge) all_pieces(piece.window) |= piece.inside;
   }
+  cv::dilate(all_pieces, all_pieces, disc(ground.pixels(0.7)));
+  for (Piece& piece : pieces) {
+    piece.as_dark_elsewhere = share_as_dark(piece, ground, all_pieces);
+  }
+  const auto doubtful = std::stable_partition(pieces.begin(), pieces.end(),
+                                              [&](Piece& piece) { return believable(piece, ground); });
+  const std::vector<Piece> seen = of_one_tone({pieces.begin(), doubtful}, ground);
+  for (const Piece& piece : seen) bare(piece.window) |= piece.inside;
+  for (auto piece = doubtful; piece != pieces.end(); ++piece) {
+    if (is_borne_out(*piece, seen, ground)) bare(piece->window) |= piece->inside;
+  }
+  bare = out_to_plate_edge(bare, ground);
   cv::resize(bare, fine, plate.size(), 0, 0, cv::INTER_LINEAR);
   return fine > 127;
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <string>
+#include <vector>
 
 #include "bare_support.h"
 #include "glare.h"
@@ -61,6 +62,15 @@ Seen look_at(const DensityImage& plate, const RegionsOptions& options) {
   return seen;
 }
 
+// Too few pixels tell of their own noise and of whatever lies beside them.
+cv::Mat large_enough(const cv::Mat& mask) {
+  constexpr double kSmallestShare = 0.001;  // of the plate
+  constexpr int kFewestPixels = 60;
+  const int pixels = cv::countNonZero(mask);
+  if (pixels >= kFewestPixels && pixels >= kSmallestShare * static_cast<double>(mask.total())) return mask;
+  return cv::Mat::zeros(mask.size(), CV_8UC1);
+}
+
 // Only what has the rim's own tone and lies near the opening: stains, scratched numbers and fog that crept in
 // from the edge stay out, and so does most bare support that nobody could tell from the rim.
 cv::Mat rim_core(const Seen& seen) {
@@ -74,16 +84,61 @@ cv::Mat rim_core(const Seen& seen) {
              cv::BORDER_CONSTANT, 0);
   const double tolerance =
       std::max({0.02, 4.0 * working.noise_at(seen.opening.rim_tone), 3.0 * seen.opening.rim_spread});
-  return near & eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
-         eroded(seen.plate, working.pixels(kPlateEdgeHundredths)) &
-         (cv::abs(working.smooth - seen.opening.rim_tone) <= tolerance) & ~seen.glare;
+  return large_enough(near & eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
+                      eroded(seen.plate, working.pixels(kPlateEdgeHundredths)) &
+                      (cv::abs(working.smooth - seen.opening.rim_tone) <= tolerance) & ~seen.glare);
+}
+
+std::vector<float> tones_in(const cv::Mat& tone, const cv::Mat& mask) {
+  std::vector<float> tones;
+  for (int y = 0; y < mask.rows; ++y) {
+    for (int x = 0; x < mask.cols; ++x) {
+      if (mask.at<std::uint8_t>(y, x) != 0) tones.push_back(tone.at<float>(y, x));
+    }
+  }
+  return tones;
+}
+
+// Measured only where it is even: a wrong sliver on the border moves the middle of a narrow strip.
+cv::Mat bare_core(const Seen& seen) {
+  constexpr double kBorderHundredths = 0.3;
+  constexpr double kEdgeHundredths = 0.5;
+  const WorkingTone& working = seen.working;
+  const cv::Mat core = eroded(seen.bare, working.pixels(kBorderHundredths)) &
+                       eroded(seen.plate, working.pixels(kEdgeHundredths));
+  std::vector<float> tones = tones_in(working.smooth, core);
+  if (tones.empty()) return core;
+  const MiddleAndSpread middle = middle_and_spread(tones);
+  const double tolerance = std::max({0.01, 3.0 * middle.spread, 3.0 * working.noise_at(middle.middle)});
+  return large_enough(core & (cv::abs(working.smooth - middle.middle) <= tolerance));
+}
+
+// Nothing on the film is as dark as the support: what has its tone and hangs together with the plate's edge
+// or with bare support is left out of the picture.
+cv::Mat like_bare_at_edge(const Seen& seen) {
+  const WorkingTone& working = seen.working;
+  std::vector<float> tones = tones_in(working.smooth, eroded(seen.bare, working.pixels(kClearHundredths)));
+  constexpr std::size_t kEnough = 60;
+  if (tones.size() < kEnough) return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
+  const MiddleAndSpread middle = middle_and_spread(tones);
+  const double above = std::max({0.008, 2.0 * middle.spread, 2.0 * working.noise_at(middle.middle)});
+  const cv::Mat alike = (working.smooth <= middle.middle + above) | seen.bare | ~seen.plate;
+  cv::Mat labels;
+  cv::Mat framed;
+  cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
+  cv::connectedComponents(framed, labels, 4, CV_32S);
+  const cv::Mat reached = labels == labels.at<int>(0, 0);
+  return reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
 }
 
 cv::Mat picture_core(const Seen& seen) {
   constexpr double kBlurHundredths = 0.3;
   constexpr bool kWithoutDoubtful = true;
   const cv::Mat opened = filled(outline_of(seen.opening, seen.working, kWithoutDoubtful), seen.plate.size());
-  return eroded(opened & seen.film & ~seen.glare, seen.working.pixels(kBlurHundredths));
+  constexpr double kEdgeHundredths = 0.8;  // where no rim keeps the picture away from the plate's edge
+  return eroded(opened & seen.film & ~seen.glare & ~like_bare_at_edge(seen),
+                seen.working.pixels(kBlurHundredths)) &
+         eroded(seen.plate, seen.working.pixels(kEdgeHundredths));
 }
 
 bool is_uncovered(const Seen& seen, Corner corner) {
@@ -119,12 +174,10 @@ void warn_of_doubtful_sides(Regions& regions, const HolderOpening& opening) {
 
 Regions find_regions(const DensityImage& plate, const RegionsOptions& options) {
   const Seen seen = look_at(plate, options);
-  const int clear = seen.working.pixels(kClearHundredths);
   Regions regions;
   regions.plate.inside = at_full_size(seen.plate, plate);
   regions.film.inside = at_full_size(seen.film, plate);
-  regions.bare.inside = at_full_size(
-      eroded(seen.bare, clear) & eroded(seen.plate, seen.working.pixels(kPlateEdgeHundredths)), plate);
+  regions.bare.inside = at_full_size(bare_core(seen), plate);
   regions.rim.inside = at_full_size(rim_core(seen), plate);
   regions.glare.inside = at_full_size(seen.glare, plate);
   regions.picture.inside = at_full_size(picture_core(seen), plate);

@@ -268,7 +268,10 @@ void judge(SideLine& line, const Trial& trial, const Profiles& profiles, const W
 
 double confidence_of(const SideLine& line, const WorkingTone& working) {
   const double straight = 1.0 - ramp(line.wander / working.hundredth_px, 0.15, 0.5);
-  return ramp(line.stepped, 0.15, 0.5) * (1.0 - ramp(line.reversed, 0.06, 0.2)) *
+  // A rim is seldom so wide: a border deep inside that few places show is a wall's or a window's.
+  const double depth = 0.5 * (line.depth_first + line.depth_last) / working.hundredth_px;
+  const double unlikely = ramp(depth, 7.0, 14.0) * (1.0 - ramp(line.stepped, 0.5, 0.85));
+  return (1.0 - unlikely) * ramp(line.stepped, 0.15, 0.5) * (1.0 - ramp(line.reversed, 0.06, 0.2)) *
          (1.0 - ramp(line.disturbed, 0.08, 0.25)) * ramp(line.rim_like, 0.12, 0.35) *
          (1.0 - ramp(line.darker_inside, 0.01, 0.06)) * straight;
 }
