@@ -5,6 +5,7 @@
 #include <array>
 
 #include "numbers.h"
+#include "platewise/core/result.h"
 #include "platewise/present/text.h"
 #include "words.h"
 
