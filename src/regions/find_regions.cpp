@@ -170,6 +170,16 @@ void warn_of_doubtful_sides(Regions& regions, const HolderOpening& opening) {
   }
 }
 
+void warn_of_glare(Regions& regions) {
+  const double share = cv::countNonZero(regions.glare.inside) /
+                       std::max(1.0, static_cast<double>(cv::countNonZero(regions.plate.inside)));
+  if (share <= 0.0) return;
+  const auto percent = std::max(1L, std::lround(100.0 * share));
+  regions.warnings.push_back("Glare covers about " + std::to_string(percent) +
+                             " % of the plate: no tones were taken there. Turn the plate or the lamp and " +
+                             "photograph it again.");
+}
+
 }  // namespace
 
 Regions find_regions(const DensityImage& plate, const RegionsOptions& options) {
@@ -195,6 +205,7 @@ Regions find_regions(const DensityImage& plate, const RegionsOptions& options) {
   }
   regions.grain_density = pixel_noise(plate.density, regions.film);
   warn_of_doubtful_sides(regions, seen.opening);
+  warn_of_glare(regions);
   return regions;
 }
 

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <limits>
+#include <opencv2/imgproc.hpp>
 #include <ostream>
 #include <string>
 
@@ -128,6 +129,40 @@ TEST(Regions, AWanderingFilmEdgeIsTold) {
   EXPECT_GE(share_inside(found.bare.inside, truth.bare), 0.98);
   // Bare strips narrower than the plate's own edge zone are not seen, so some of the 6% may be missed.
   EXPECT_NEAR(found.covered_fraction, 1.0 - Mask{truth.bare}.share(), 0.035);
+}
+
+// A lamp mirrored in the varnish is lighter than any silver: at most half of the light comes back (PRACTICE).
+TEST(Regions, AMirroredLampIsGlareInAPhotoAndPictureInAScan) {
+  DrawnPlate plate;
+  plate.long_side_px = 720;
+  DrawnTruth truth = draw(plate);
+  cv::Mat lamp = cv::Mat::zeros(truth.plate.density.size(), CV_8UC1);
+  cv::rectangle(lamp, {200, 300, 80, 110}, 255, cv::FILLED);
+  truth.plate.density.setTo(0.04F, lamp);
+  const Regions photo = find_regions(truth.plate, {plate.kind, false, true});
+  EXPECT_GE(share_inside(lamp, photo.glare.inside), 0.95);
+  EXPECT_LE(photo.glare.share(), 2.0 * Mask{lamp}.share());
+  EXPECT_EQ(cv::countNonZero(photo.picture.inside & photo.glare.inside), 0);
+  EXPECT_FALSE(photo.warnings.empty());
+  EXPECT_EQ(cv::countNonZero(find_regions(truth.plate, {plate.kind, false, false}).glare.inside), 0);
+}
+
+TEST(Regions, APlateWithoutAMirroredLampHasNoGlare) {
+  DrawnPlate plate;
+  plate.long_side_px = 720;
+  EXPECT_EQ(cv::countNonZero(find_regions(draw(plate).plate, {plate.kind, false, true}).glare.inside), 0);
+}
+
+// Bare corners without any rim: nothing of their tone may stay in the picture.
+TEST(Regions, SupportsToneIsNotLeftInThePicture) {
+  DrawnPlate plate;
+  plate.rim = {0, 0, 0, 0};
+  plate.bare_corner = {12, 0, 8, 0};
+  plate.long_side_px = 720;
+  const DrawnTruth truth = draw(plate);
+  const Regions found = find_regions(truth.plate, {plate.kind, false, false});
+  EXPECT_LE(cv::countNonZero(found.picture.inside & truth.bare),
+            0.0005 * static_cast<double>(truth.bare.total()));
 }
 
 TEST(Regions, GrainIsMeasuredInTheFilm) {

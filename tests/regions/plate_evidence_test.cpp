@@ -1,5 +1,7 @@
 #include <gtest/gtest.h>
 
+#include <opencv2/imgproc.hpp>
+
 #include "drawn_plate.h"
 #include "platewise/regions/find_regions.h"
 
@@ -43,6 +45,14 @@ TEST(PlateEvidence, IsLowOnPicturesWithoutAPlate) {
     believed += plate_evidence(frame, PlateKind::negative) > kBelieved ? 1 : 0;
   }
   EXPECT_LE(believed, 1);
+}
+
+// A poster or screen with black rounded corners has no noise where it is even; nor is support as black.
+TEST(PlateEvidence, IsLowOnADrawnPageWithDarkCorners) {
+  cv::Mat light = 0.3 + 0.3 * drawn_scene(540, 720, 77);
+  for (const cv::Point corner : {cv::Point{0, 0}, {540, 0}, {0, 720}, {540, 720}})
+    cv::circle(light, corner, 90, 0.02, cv::FILLED);
+  EXPECT_LT(plate_evidence(as_frame(light), PlateKind::tintype), kBelieved);
 }
 
 TEST(PlateEvidence, IsLowOnNoiseAndOnAnEvenSurface) {

@@ -12,7 +12,8 @@ struct RegionsOptions {
 };
 
 // Separates plate edge, bare support, rim and picture in a rectified density image. Adding a constant to
-// all densities changes nothing, so it may run before the density offset is known.
+// all densities changes nothing, so it may run before the density offset is known; glare alone is told by
+// the camera's full scale (density 0).
 [[nodiscard]] Regions find_regions(const DensityImage& plate, const RegionsOptions& options);
 
 // What of a plate is seen in a picture that fills its frame: evidence that a frame-filling scan is a plate at
