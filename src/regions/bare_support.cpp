@@ -401,8 +401,9 @@ bool is_bare_beside_rim(const Piece& piece, const Ground& ground) {
   }
   // A step that runs all along the piece's free border, seen in means over its stretches.
   constexpr double kAllAlong = 0.8;
+  constexpr double kSeldom = 0.1;  // of the film as dark: uneven light allowed for, a dark scene is not
   if (piece.flow.sharp_share >= kAllAlong && piece.ragged <= 0.3 && piece.free_border >= 0.25 &&
-      piece.flow.step >= std::max(0.008, 3.0 * ground.film_spread) &&
+      piece.as_dark_elsewhere <= kSeldom && piece.flow.step >= std::max(0.008, 3.0 * ground.film_spread) &&
       piece.spread <= std::max(kUnevenFlare, 1.7 * ground.film_spread) &&
       below >= std::max(0.008, 1.5 * ground.film_spread)) {
     return true;
@@ -518,7 +519,10 @@ bool is_borne_out(const Piece& piece, const std::vector<Piece>& seen, const Grou
   const bool alike = std::any_of(seen.begin(), seen.end(), [&](const Piece& other) {
     return std::abs(other.tone - piece.tone) <= kUnevenFlare + sigma;
   });
-  return alike && share_on_a_line(piece, ground) <= kMostOfASide;
+  constexpr double kMostlyAtEdge = 0.05;
+  constexpr double kSeldom = 0.05;
+  return alike && piece.as_dark_elsewhere <= kSeldom && share_far_inside(piece, ground) <= kMostlyAtEdge &&
+         share_on_a_line(piece, ground) <= kMostOfASide;
 }
 
 // The edge, where no tone can be trusted, belongs to what lies beside it.

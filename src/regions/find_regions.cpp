@@ -104,8 +104,8 @@ cv::Mat bare_core(const Seen& seen) {
   constexpr double kBorderHundredths = 0.3;
   constexpr double kEdgeHundredths = 0.5;
   const WorkingTone& working = seen.working;
-  const cv::Mat core = eroded(seen.bare, working.pixels(kBorderHundredths)) &
-                       eroded(seen.plate, working.pixels(kEdgeHundredths));
+  cv::Mat core = eroded(seen.bare, working.pixels(kBorderHundredths)) &
+                 eroded(seen.plate, working.pixels(kEdgeHundredths));
   std::vector<float> tones = tones_in(working.smooth, core);
   if (tones.empty()) return core;
   const MiddleAndSpread middle = middle_and_spread(tones);
@@ -128,7 +128,12 @@ cv::Mat like_bare_at_edge(const Seen& seen) {
   cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
   cv::connectedComponents(framed, labels, 4, CV_32S);
   const cv::Mat reached = labels == labels.at<int>(0, 0);
-  return reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
+  const cv::Mat like_bare = reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
+  // So much of the film cannot be as dark as its support: then the tone is the scene's.
+  constexpr double kSeldom = 0.15;
+  if (cv::countNonZero(like_bare & seen.film) > kSeldom * cv::countNonZero(seen.film))
+    return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
+  return like_bare;
 }
 
 cv::Mat picture_core(const Seen& seen) {
