@@ -64,12 +64,6 @@ Checked set_calibrations(const SharedOptions& options, ScoreOptions& score) {
   for (const std::string& path : options.curves) {
     auto curve = read_plate_curve_file(path);
     if (!curve) return unusable(curve.error());
-    if (curve->kind != score.kind) {
-      return wrong_usage({path,
-                          fmt::format("is the curve of a plate of the kind {}, the scans are {}",
-                                      name_of(curve->kind), name_of(score.kind)),
-                          "say --kind"});
-    }
     score.curves.push_back(*std::move(curve));
   }
   return {};
@@ -152,11 +146,25 @@ Checked set_listed(const SharedOptions& options, std::vector<PlateRequest>& requ
     if (const NotedPlate* plate = list->find(request.path)) {
       request.options.settings = plate->settings;
       request.options.note = plate->note;
+      if (plate->kind) request.options.kind = *plate->kind;
+      if (plate->plate_size) request.options.locate.plate_size = plate->plate_size;
     } else {
       request.warnings.push_back(fmt::format("The list {} says nothing of this scan.", options.settings));
     }
   }
   return {};
+}
+
+// A curve speaks only for plates of its own kind.
+void keep_fitting_curves(std::vector<PlateRequest>& requests) {
+  for (PlateRequest& request : requests) {
+    const std::size_t dropped = std::erase_if(
+        request.options.curves, [&](const PlateCurve& curve) { return curve.kind != request.options.kind; });
+    if (dropped > 0) {
+      request.warnings.push_back(
+          fmt::format("A --curve was left out: it is not of the kind {}.", name_of(request.options.kind)));
+    }
+  }
 }
 
 }  // namespace
@@ -171,6 +179,7 @@ tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions
   // The command line has the last word over the list.
   if (const Checked listed = set_listed(options, requests); !listed)
     return tl::make_unexpected(listed.error());
+  keep_fitting_curves(requests);
   if (const Checked noted = set_noted(options, requests); !noted) return tl::make_unexpected(noted.error());
   set_notes(options, requests);
   return requests;

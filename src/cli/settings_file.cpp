@@ -33,6 +33,25 @@ constexpr Column kColumns[] = {{"exposure_s", time_s, &PlateSettings::exposure_s
                                {"meter_ev", exposure_value, &PlateSettings::meter_ev},
                                {"temperature_c", temperature_c, &PlateSettings::temperature_c}};
 
+std::string cell_or_empty(const Csv& csv, std::size_t row, const char* column) {
+  return csv.has(column) ? csv.cell(row, column) : std::string();
+}
+
+Result<void> note_plate_itself(const Csv& csv, std::size_t row, const std::string& where, NotedPlate& plate) {
+  if (const std::string kind = cell_or_empty(csv, row, "kind"); !kind.empty()) {
+    plate.kind = from_name<PlateKind>(kind);
+    if (!plate.kind) {
+      return failure(where, fmt::format("{} is no kind of plate", kind), "tintype, ambrotype or negative");
+    }
+  }
+  if (const std::string size = cell_or_empty(csv, row, "plate_size"); !size.empty()) {
+    auto read = plate_size(size, fmt::format("{}, plate_size of {}", where, csv.cell(row, "file")));
+    if (!read) return tl::make_unexpected(read.error());
+    plate.plate_size = *std::move(read);
+  }
+  return {};
+}
+
 Result<NotedPlate> noted_plate(const Csv& csv, std::size_t row, const std::string& where) {
   NotedPlate plate;
   for (const Column& column : kColumns) {
@@ -44,6 +63,8 @@ Result<NotedPlate> noted_plate(const Csv& csv, std::size_t row, const std::strin
     if (!value) return tl::make_unexpected(value.error());
     plate.settings.*column.field = *value;
   }
+  if (const auto wrong = note_plate_itself(csv, row, where, plate); !wrong)
+    return tl::make_unexpected(wrong.error());
   if (csv.has("note")) plate.note = csv.cell(row, "note");
   return plate;
 }

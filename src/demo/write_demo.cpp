@@ -51,9 +51,10 @@ class Desk {
 };
 
 std::string settings_row(const std::string& file, const DemoPlate& plate) {
-  return fmt::format("{},{:g},{:g},f/{:g},{:g},{:g},\"{}\"\n", file, plate.options.exposure_s.value_or(0.0),
-                     plate.options.development_s.value_or(0.0), plate.aperture, plate.meter_ev,
-                     plate.temperature_c, plate.note);
+  return fmt::format("{},{},{:g}x{:g}mm,{:g},{:g},f/{:g},{:g},{:g},\"{}\"\n", file,
+                     name_of(plate.options.process.kind), plate.options.width_mm, plate.options.height_mm,
+                     plate.options.exposure_s.value_or(0.0), plate.options.development_s.value_or(0.0),
+                     plate.aperture, plate.meter_ev, plate.temperature_c, plate.note);
 }
 
 void write_plate(Desk& desk, DemoFiles& files, std::vector<std::filesystem::path>& list,
@@ -86,7 +87,8 @@ Result<DemoFiles> write_demo(const std::filesystem::path& folder, std::uint64_t 
   const auto curves = demo_curve_plates(seed);
   Desk desk(folder, static_cast<double>(plates.size() + wedges.size() + curves.size()), progress);
   DemoFiles files;
-  std::string settings = "file,exposure_s,development_s,aperture,meter_ev,temperature_c,note\n";
+  std::string settings =
+      "file,kind,plate_size,exposure_s,development_s,aperture,meter_ev,temperature_c,note\n";
   for (const DemoPlate& plate : plates) write_plate(desk, files, files.plates, plate, settings);
   for (const DemoWedge& wedge : wedges) write_wedge(desk, files, wedge);
   for (const DemoCurvePlate& curve : curves) {

@@ -49,6 +49,13 @@ Result<DensityOptions> density_options(const ScoreOptions& options) {
   return density;
 }
 
+// What the tones leave out: every found fault inside the film.
+Mask mask_of(const Faults& faults, const DensityImage& plate) {
+  std::vector<Polygon> outlines;
+  for (const Fault& fault : faults.found) outlines.push_back(fault.outline_units);
+  return filled(outlines, plate);
+}
+
 // Density, regions and tones of a plate that was found.
 Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   const Result<DensityOptions> density = density_options(options);
@@ -64,7 +71,8 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   score.tones =
       measure_tones(*score.density, *score.regions,
                     {.kind = score.kind,
-                     .default_support = default_support_density(score.kind, score.light, options.backing)});
+                     .default_support = default_support_density(score.kind, score.light, options.backing),
+                     .faults = mask_of(score.faults, score.density->image)});
   return {};
 }
 

@@ -94,6 +94,20 @@ double pixel_noise(const cv::Mat& image, const Mask& where) {
   return kSigmaPerMedian * static_cast<double>(*middle) / kMaskGain;
 }
 
+Mask filled(const std::vector<Polygon>& outlines_units, const DensityImage& plate) {
+  Mask mask{cv::Mat(plate.rows(), plate.cols(), CV_8UC1, cv::Scalar(0))};
+  for (const Polygon& outline : outlines_units) {
+    std::vector<cv::Point> points;
+    for (const Point& p : outline) {
+      points.emplace_back(static_cast<int>(std::lround(p.x * plate.px_per_unit - 0.5)),
+                          static_cast<int>(std::lround(p.y * plate.px_per_unit - 0.5)));
+    }
+    if (points.size() > 2)
+      cv::fillPoly(mask.inside, std::vector<std::vector<cv::Point>>{points}, cv::Scalar(255));
+  }
+  return mask;
+}
+
 ColourPicture display_picture(const cv::Mat& linear, int long_side_px) {
   cv::Mat shrunk = linear;
   const double scale = static_cast<double>(long_side_px) / std::max({1, linear.rows, linear.cols});

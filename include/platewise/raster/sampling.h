@@ -1,5 +1,7 @@
 #pragma once
 
+#include <vector>
+
 #include "platewise/core/geometry.h"
 #include "platewise/raster/image.h"
 
@@ -19,6 +21,9 @@ namespace platewise {
 // median in place of the mean). Only where `where` is set and nothing is NaN. 0 when there are fewer than 100
 // pixels.
 [[nodiscard]] double pixel_noise(const cv::Mat& image, const Mask& where);
+
+// The inside of outlines given in plate units, as a mask of the plate's picture.
+[[nodiscard]] Mask filled(const std::vector<Polygon>& outlines_units, const DensityImage& plate);
 
 // Linear light (full scale 1, NaN black) as a grey picture for eyes, at most `long_side_px` long, never
 // enlarged. sRGB encoding: IEC 61966-2-1.
