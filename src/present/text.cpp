@@ -165,7 +165,7 @@ std::string summary_text(const PlateScore& score, const TextStyle& style) {
     sheet.line(words::kTones, tones_line(*score.tones) +
                                   (score.tones->calibrated ? " (density)" : " (density, uncalibrated)"));
   }
-  if (!score.faults.found.empty()) sheet.line(words::kFaults.substr(0, 5), faults_line(score.faults));
+  if (!score.faults.found.empty()) sheet.line("Found", faults_line(score.faults));
   sheet.items("Doubts", score.warnings);
   sheet.items(words::kCautions, score.cautions);
   return std::move(sheet).text();

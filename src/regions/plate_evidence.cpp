@@ -68,10 +68,24 @@ double evidence_of_bare_support(const cv::Mat& bare) {
   return 1.0 - none;
 }
 
+// A mere fall of light has neither rim nor picture, whatever its dark end looks like: somewhere the tone must
+// step, if only from rim to picture.
+bool has_any_detail(const WorkingTone& working) {
+  constexpr double kLeastDetail = 0.012;  // density; a veil of 0.02 D against the rim shows more
+  constexpr double kShare = 0.05;
+  cv::Mat fine;
+  cv::Mat broad;
+  cv::GaussianBlur(working.smooth, fine, {0, 0}, 2.0, 2.0, cv::BORDER_REPLICATE);
+  cv::GaussianBlur(working.smooth, broad, {0, 0}, 8.0, 8.0, cv::BORDER_REPLICATE);
+  const cv::Mat detail = cv::abs(fine - broad) > kLeastDetail;
+  return cv::countNonZero(detail) > kShare * static_cast<double>(detail.total());
+}
+
 }  // namespace
 
 double plate_evidence(const DensityImage& frame, PlateKind kind) {
   const WorkingTone working = working_tone(frame, kind);
+  if (!has_any_detail(working)) return 0.0;
   const cv::Mat inside = inside_plate_edge(working);
   const HolderOpening opening = holder_opening(working, inside);
   const cv::Mat grain = grain_map(frame, working);
