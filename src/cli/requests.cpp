@@ -155,16 +155,25 @@ Checked set_listed(const SharedOptions& options, std::vector<PlateRequest>& requ
   return {};
 }
 
-// A curve speaks only for plates of its own kind.
-void keep_fitting_curves(std::vector<PlateRequest>& requests) {
+// A curve speaks only for plates of its own kind; one that fits none of the scans is a slip.
+Checked keep_fitting_curves(std::vector<PlateRequest>& requests) {
+  bool any_given = false;
+  bool any_kept = false;
   for (PlateRequest& request : requests) {
-    const std::size_t dropped = std::erase_if(
-        request.options.curves, [&](const PlateCurve& curve) { return curve.kind != request.options.kind; });
+    auto& curves = request.options.curves;
+    any_given = any_given || !curves.empty();
+    const std::size_t dropped =
+        std::erase_if(curves, [&](const PlateCurve& curve) { return curve.kind != request.options.kind; });
+    any_kept = any_kept || !curves.empty();
     if (dropped > 0) {
       request.warnings.push_back(
           fmt::format("A --curve was left out: it is not of the kind {}.", name_of(request.options.kind)));
     }
   }
+  if (any_given && !any_kept) {
+    return wrong_usage({"--curve", "is not of the kind of any of these scans", "say --kind"});
+  }
+  return {};
 }
 
 }  // namespace
@@ -179,7 +188,8 @@ tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions
   // The command line has the last word over the list.
   if (const Checked listed = set_listed(options, requests); !listed)
     return tl::make_unexpected(listed.error());
-  keep_fitting_curves(requests);
+  if (const Checked curves = keep_fitting_curves(requests); !curves)
+    return tl::make_unexpected(curves.error());
   if (const Checked noted = set_noted(options, requests); !noted) return tl::make_unexpected(noted.error());
   set_notes(options, requests);
   return requests;

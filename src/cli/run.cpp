@@ -1,6 +1,7 @@
 #include "platewise/cli/run.h"
 
 #include <exception>
+#include <string>
 
 #include "command.h"
 #include "platewise/read/read_scan.h"
@@ -41,10 +42,23 @@ ExitCode answer(const CLI::App& program, const CLI::ParseError& error, cli::Cons
   return ExitCode::wrong_usage;
 }
 
+// The parser would only say that a command is missing.
+bool names_no_command(int argc, const char* const* argv, cli::Console& console) {
+  if (argc < 2 || argv[1][0] == '-') return false;
+  std::string known;
+  for (const cli::Command& command : cli::commands()) {
+    if (command.name == argv[1]) return false;
+    known += (known.empty() ? "" : ", ") + std::string(command.name);
+  }
+  console.complain({"", std::string(argv[1]) + " is no command", "one of: " + known});
+  return true;
+}
+
 ExitCode run_program(int argc, const char* const* argv, cli::Console& console) {
   CLI::App program{
       "Reads a scan of a finished wet-plate collodion plate and says what to change for the next.",
       "platewise"};
+  if (names_no_command(argc, argv, console)) return ExitCode::wrong_usage;
   const std::vector<SetUpCommand> commands = set_up(program);
   try {
     program.parse(argc, argv);

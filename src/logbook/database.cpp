@@ -8,6 +8,7 @@ namespace platewise {
 namespace {
 
 constexpr int kWait_ms = 10000;
+constexpr const char* kInUse = "is in use by another program";
 
 std::string utf8(const std::filesystem::path& file) {
   const std::u8string text = file.u8string();
@@ -75,9 +76,16 @@ Result<std::unique_ptr<Logbook::Database>> Logbook::Database::open(const std::fi
   if (code != SQLITE_OK) return database->problem(code);
   sqlite3_extended_result_codes(raw, 1);
   sqlite3_busy_timeout(raw, kWait_ms);
-  if (const Result<void> checked = database->check_and_migrate(use); !checked) {
-    return tl::make_unexpected(checked.error());
+  // Two writers that make the same new logbook at once may meet while the journal's kind is set, where SQLite
+  // does not wait by itself.
+  constexpr int kTries = 200;
+  constexpr int kPause_ms = 25;
+  Result<void> checked = database->check_and_migrate(use);
+  for (int i = 0; i < kTries && !checked && checked.error().what == kInUse; ++i) {
+    sqlite3_sleep(kPause_ms);
+    checked = database->check_and_migrate(use);
   }
+  if (!checked) return tl::make_unexpected(checked.error());
   return database;
 }
 
@@ -96,9 +104,10 @@ Result<std::int64_t> Logbook::Database::pragma(const char* sql) const {
 
 Result<void> Logbook::Database::check_and_migrate(LogbookUse use) {
   const auto current = static_cast<std::int64_t>(schema_steps().size());
-  const Result<std::int64_t> version = pragma("PRAGMA user_version");
-  const Result<std::int64_t> application = pragma("PRAGMA application_id");
+  // Tables first: another writer may just be making the logbook, and its tables and its mark appear together.
   const Result<std::int64_t> tables = pragma("SELECT count(*) FROM sqlite_master");
+  const Result<std::int64_t> application = pragma("PRAGMA application_id");
+  const Result<std::int64_t> version = pragma("PRAGMA user_version");
   for (const auto* read : {&version, &application, &tables}) {
     if (!*read) return tl::make_unexpected(read->error());
   }
@@ -151,7 +160,7 @@ tl::unexpected<Problem> Logbook::Database::problem(int code) const {
                      "check that the file and its folder are there and may be used");
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-      return failure(name_, "is in use by another program", "try again when that has finished");
+      return failure(name_, kInUse, "try again when that has finished");
     case SQLITE_FULL:
       return failure(name_, "could not be written: the disk is full", "make room and try again");
     default:
