@@ -15,14 +15,32 @@ namespace {
 
 struct PlateCommand {
   CalibrationFiles files;
-  std::string wedge;
+  std::string wedge, strips;
+  std::string strips_from = "left";
   std::string kind = "tintype";
   std::string light, backing, device, exposure, development;
 };
 
 // Everything that was typed, checked before a scan is opened.
-Result<CalibratePlateOptions> checked(const PlateCommand& command) {
+struct Checked {
   CalibratePlateOptions options;
+  std::optional<StripOptions> strips;
+};
+
+Result<Checked> checked(const PlateCommand& command) {
+  Checked all;
+  if (command.wedge.empty() == command.strips.empty()) {
+    return failure("calibrate plate", "needs either --wedge or --strips");
+  }
+  if (!command.strips.empty()) {
+    all.strips = StripOptions{{}, from_name<Edge>(command.strips_from).value_or(Edge::left)};
+    for (const std::string& part : parts_between_commas(command.strips)) {
+      const auto time = time_s(part, "--strips");
+      if (!time) return tl::make_unexpected(time.error());
+      all.strips->times_s.push_back(*time);
+    }
+  }
+  CalibratePlateOptions& options = all.options;
   options.kind = from_name<PlateKind>(command.kind).value_or(PlateKind::tintype);
   const Light usual = options.kind == PlateKind::negative ? Light::transmitted : Light::reflected;
   options.light = from_name<Light>(command.light).value_or(usual);
@@ -37,7 +55,7 @@ Result<CalibratePlateOptions> checked(const PlateCommand& command) {
     if (!time) return tl::make_unexpected(time.error());
     options.development_s = *time;
   }
-  return options;
+  return all;
 }
 
 std::string said(const Quantity& quantity, int digits) {
@@ -53,28 +71,32 @@ std::string summary(const PlateCommand& command, const PlateCurve& curve) {
          doubts(curve.warnings) + "The plate's curve is in " + command.files.output + "\n";
 }
 
-Result<PlateCalibration> measured(const PlateCommand& command, CalibratePlateOptions options,
-                                  Console& console) {
-  const Result<Wedge> wedge = read_wedge(command.wedge);
-  if (!wedge) return tl::make_unexpected(wedge.error());
+Result<PlateCalibration> measured(const PlateCommand& command, Checked all, Console& console) {
   if (!command.device.empty()) {
     Result<DeviceCurve> device = read_device_file(command.device);
     if (!device) return tl::make_unexpected(device.error());
-    options.device = *std::move(device);
+    all.options.device = *std::move(device);
+  }
+  Wedge wedge;
+  if (!all.strips) {
+    Result<Wedge> read = read_wedge(command.wedge);
+    if (!read) return tl::make_unexpected(read.error());
+    wedge = *std::move(read);
   }
   Result<CalibrationScans> scans = read_calibration_scans(command.files, console);
   if (!scans) return tl::make_unexpected(scans.error());
-  options.flat = std::move(scans->flat);
-  return calibrate_plate(scans->scan, *wedge, options);
+  all.options.flat = std::move(scans->flat);
+  return all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
+                    : calibrate_plate(scans->scan, wedge, all.options);
 }
 
 ExitCode run_calibrate_plate(const PlateCommand& command, Console& console) {
-  Result<CalibratePlateOptions> options = checked(command);
-  if (!options) {
-    console.complain(options.error());
+  Result<Checked> all = checked(command);
+  if (!all) {
+    console.complain(all.error());
     return ExitCode::wrong_usage;
   }
-  const Result<PlateCalibration> calibration = measured(command, *std::move(options), console);
+  const Result<PlateCalibration> calibration = measured(command, *std::move(all), console);
   if (!calibration) {
     console.complain(calibration.error());
     return ExitCode::input_unusable;
@@ -94,8 +116,12 @@ Run set_up_calibrate_plate(CLI::App& app) {
   const auto command = std::make_shared<PlateCommand>();
   add_calibration_files(app, command->files);
   app.add_option("--wedge", command->wedge,
-                 "the wedge the plate was exposed through: CSV with the header step,density[,blue_density]")
-      ->required();
+                 "the wedge the plate was exposed through: CSV with the header step,density[,blue_density]");
+  app.add_option("--strips", command->strips,
+                 "for a plate exposed in strips: the whole time of each, in order, as 2s,4s,8s,16s");
+  app.add_option("--from", command->strips_from, "side where the first strip lies")
+      ->check(one_of<Edge>())
+      ->capture_default_str();
   app.add_option("--kind", command->kind, "tintype, ambrotype or negative")
       ->check(one_of<PlateKind>())
       ->capture_default_str();
