@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "file_end.h"
 #include "picture_problems.h"
 
 namespace platewise {
@@ -145,6 +146,9 @@ Result<Picture> Picture::open(const std::filesystem::path& path, const Format& f
   start_picture_library();
   VipsImage* image = nullptr;
   const std::string loader(format.loader);
+  if ((loader == "jpegload" && !jpeg_has_its_end(path)) || (loader == "pngload" && !png_has_its_end(path))) {
+    return not_decodable(path, format, "premature end of file");
+  }
   if (vips_call(loader.c_str(), path.c_str(), &image, "access", VIPS_ACCESS_SEQUENTIAL, "fail_on",
                 VIPS_FAIL_ON_ERROR, nullptr) != 0) {
     return not_decodable(path, format, library_text());
