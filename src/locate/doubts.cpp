@@ -43,6 +43,17 @@ std::vector<float> tones(const LinearImage& image, const Homography& px_from_uv,
   return values;
 }
 
+// An even band all round just inside the outline is a rim of its own: a picture's edge varies.
+bool is_even(std::vector<float> band) {
+  constexpr double kEven = 0.12;  // of the middle tone, for the middle three quarters
+  if (band.empty()) return false;
+  std::sort(band.begin(), band.end());
+  const auto at = [&](double share) {
+    return static_cast<double>(band[static_cast<std::size_t>(share * static_cast<double>(band.size() - 1))]);
+  };
+  return at(0.875) - at(0.125) < 2 * kEven * at(0.5);
+}
+
 }  // namespace
 
 bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
@@ -104,7 +115,7 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
   constexpr double kNarrowRim = 0.012;  // of the side: a rim inside is at least so wide
   constexpr double kClear = 0.006;      // kept from the edge
   constexpr double kRimInside = 2.0;  // times the ground: a band inside darker than this is a rim seen inside
-  constexpr double kSame = 1.35;      // tones within this factor are the same black
+  constexpr double kSame = 0.3;  // of the step at the side: a corner's tip nearer to the ground is ground
   constexpr double kCornerReach = 0.025;  // of the side: the part of a corner that a rounding cuts off
   constexpr double kRimWidth = 0.10;      // of the side: a dark band to the frame no wider may be a rim
   const Homography px_from_uv = target_from_source(rectangle(1, 1), corners);
@@ -119,7 +130,6 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
   add(ground, tones(image, px_from_uv, -kBand, -kClear, 0.1, 0.9));
   add(ground, tones(image, px_from_uv, 1 + kClear, far, 0.1, 0.9));
   const double dark = middle_of(ground);
-  if (!(dark < kDarkGround)) return RimDoubt::none;
   add(band, tones(image, px_from_uv, 0.1, 0.9, kNarrowRim / 4, kNarrowRim));
   add(band, tones(image, px_from_uv, 0.1, 0.9, 1 - kNarrowRim, 1 - kNarrowRim / 4));
   add(band, tones(image, px_from_uv, kNarrowRim / 4, kNarrowRim, 0.1, 0.9));
@@ -128,7 +138,8 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
   constexpr double kBlackFoot = 0.002;  // below it ratios say nothing
   const double inner = middle_of(band);
   const bool rim_inside = inner < 0.5 * picture && inner < kDarkGround;
-  if (rim_inside || inner < kRimInside * (dark + kBlackFoot)) return RimDoubt::none;
+  const bool on_black = dark < kDarkGround && inner >= kRimInside * (dark + kBlackFoot);
+  if (rim_inside || is_even(band)) return RimDoubt::none;
   int rounded = 0;
   for (const double u : {0.0, 1.0 - kCornerReach}) {
     for (const double v : {0.0, 1.0 - kCornerReach}) {
@@ -136,12 +147,12 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
       std::vector<float> tip;
       constexpr int kTips = 16;
       for (int i = 0; i < kTips; ++i) {
-        const double t = kCornerReach * (0.12 + 0.16 * i / kTips);
+        const double t = kCornerReach * (0.25 + 0.25 * i / kTips);
         const double uu = u > 0.5 ? 1 - t : t;
         const double vv = v > 0.5 ? 1 - t : t;
         add(tip, tones(image, px_from_uv, uu - 0.002, uu + 0.002, vv - 0.002, vv + 0.002));
       }
-      rounded += middle_of(tip) < kSame * (dark + kBlackFoot);
+      rounded += std::abs(middle_of(tip) - dark) < kSame * std::abs(inner - dark);
     }
   }
   int narrow = 0;
@@ -150,7 +161,8 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
     const Point p = px_from_uv({u, v});
     narrow += p.x < 0 || p.y < 0 || p.x > image.cols() || p.y > image.rows();
   }
-  return rounded >= 3 || narrow >= 3 ? RimDoubt::looks_like_rim : RimDoubt::may_be_rim;
+  if (rounded >= 3 && narrow >= 3) return RimDoubt::looks_like_rim;
+  return on_black ? RimDoubt::may_be_rim : RimDoubt::none;
 }
 
 }  // namespace platewise

@@ -17,11 +17,11 @@ namespace platewise {
 // grain.
 [[nodiscard]] bool looks_like_a_screen(const LinearImage& image, const Quad& corners_working_px);
 
-// A picture straight on a dark ground may be the opening of a dark rim that cannot be told from the bed.
+// A picture straight on the ground may be the opening of a rim that is taken for the ground.
 enum class RimDoubt {
-  none,            // the ground is not dark, or a rim is seen inside the outline
+  none,            // an even rim is seen inside the outline, or the ground is no rim's
   may_be_rim,      // dark ground, bright picture up to the side: either is possible
-  looks_like_rim,  // and the corners are rounded like a holder's opening, or the dark band is a rim's width
+  looks_like_rim,  // the corners are rounded like a holder's opening, and the band outside is a rim's width
 };
 [[nodiscard]] RimDoubt rim_doubt(const LinearImage& image, const Quad& corners_working_px);
 

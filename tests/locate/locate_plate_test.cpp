@@ -109,6 +109,39 @@ TEST(LocatePlate, ARimThatCannotBeToldFromTheBedIsDoubted) {
   EXPECT_TRUE(!outline.found || outline.source == OutlineSource::frame || outline.confidence < 0.5);
 }
 
+// A negative's light rim on a black bed is the plate's own, also where all corners are clipped.
+TEST(LocatePlate, ALightRimWithClippedCornersOnABlackBedIsThePlate) {
+  drawn::Scene scene = one_plate(Ground::black_bed, 1.0, 4);
+  scene.plates[0].rim_light = 0.6;
+  scene.plates[0].clip_mm = 5.0;
+  const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+  ASSERT_TRUE(outline.found);
+  EXPECT_EQ(outline.source, OutlineSource::seen);
+  EXPECT_LT(drawn::corner_error_percent(outline.corners_px, scene.plates[0].corners_px), 0.3);
+}
+
+// A sheet with fine dark strokes on a grey bed is a receipt or letter.
+TEST(LocatePlate, APrintedSheetOnTheBedIsNoPlate) {
+  Scan scan = drawn::scan_of({.width_px = 700, .height_px = 850, .ground = Ground::grey_bed});
+  cv::Mat& light = scan.image.luminance;
+  const cv::Rect sheet(170, 90, 340, 650);
+  light(sheet) += 0.75 - cv::mean(light(sheet))[0];
+  for (int y = 130; y < 700; y += 14) {
+    for (int x = 200; x < 480; x += 7) light(cv::Rect(x, y, 2, 7)).setTo(0.08F);
+  }
+  EXPECT_FALSE(locate_plate(scan).found);
+}
+
+// A chart's axes enclose flat bars.
+TEST(LocatePlate, AChartIsNoPlate) {
+  Scan scan = drawn::scan_of({.width_px = 700, .height_px = 850, .ground = Ground::white_bed});
+  cv::Mat& light = scan.image.luminance;
+  cv::rectangle(light, {80, 90}, {640, 740}, cv::Scalar(0.05), 2);
+  for (int bar = 0; bar < 5; ++bar)
+    light(cv::Rect(120 + 100 * bar, 300 + 70 * bar, 55, 440 - 70 * bar)) *= 0.3 + 0.1 * bar;
+  EXPECT_FALSE(locate_plate(scan).found);
+}
+
 TEST(LocatePlate, OfTwoPlatesTheLargerIsTakenWithAWarning) {
   drawn::Scene scene = one_plate(Ground::white_bed, 0.0, 6);
   drawn::Plate smaller = scene.plates[0];
