@@ -33,8 +33,10 @@ std::vector<float> tones(const LinearImage& image, const Homography& px_from_uv,
   constexpr int kGrid = 24;
   std::vector<float> values;
   for (int i = 0; i < kGrid * kGrid; ++i) {
+    const int column = i % kGrid;
+    const int row = i / kGrid;
     const Point p =
-        px_from_uv({u0 + (u1 - u0) * (i % kGrid + 0.5) / kGrid, v0 + (v1 - v0) * (i / kGrid + 0.5) / kGrid});
+        px_from_uv({u0 + (u1 - u0) * (column + 0.5) / kGrid, v0 + (v1 - v0) * (row + 0.5) / kGrid});
     const int x = static_cast<int>(std::floor(p.x));
     const int y = static_cast<int>(std::floor(p.y));
     if (x >= 0 && y >= 0 && x < image.cols() && y < image.rows())
