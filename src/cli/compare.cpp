@@ -16,18 +16,19 @@ struct CompareCommand {
 };
 
 ExitCode run_compare(const CompareCommand& command, Console& console) {
-  if (command.shared.scans.size() < 2) {
-    console.complain({"compare", "needs at least two scans", ""});
-    return ExitCode::wrong_usage;
-  }
   const auto requests = requests_of(command.shared);
   if (!requests) {
     console.complain(requests.error().problem);
     return requests.error().code;
   }
+  if (requests->size() < 2) {
+    console.complain({"compare", "needs at least two scans", ""});
+    return ExitCode::wrong_usage;
+  }
   std::vector<PlateScore> plates;
-  const ExitCode scored = score_each(
-      *requests, console, [&](PlateScore score, std::size_t) { plates.push_back(std::move(score)); });
+  const ExitCode scored =
+      score_each(*requests, command.shared.jobs, console,
+                 [&](PlateScore score, std::size_t) { plates.push_back(std::move(score)); });
   const SeriesComparison comparison = compare(plates);
   if (!command.json.takes_standard_output()) console.print(series_text(plates, comparison));
   if (!command.json.wanted()) return scored;

@@ -19,6 +19,12 @@ void add_json_options(CLI::App& app, JsonTarget& target) {
       ->group(kGroup);
 }
 
+void add_resume_option(CLI::App& app, JsonTarget& target) {
+  app.add_flag("--resume", target.resume,
+               "go on with an interrupted --json FILE --json-lines run; what is done is not done again")
+      ->group("Results");
+}
+
 ExitCode write_json(const JsonTarget& target, const std::string& document, Console& console) {
   const bool ends = document.empty() || document.back() == '\n';
   const std::string text = ends ? document : document + "\n";

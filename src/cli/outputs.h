@@ -13,6 +13,7 @@ namespace platewise::cli {
 struct JsonTarget {
   std::string file;  // "-" is standard output
   bool lines = false;
+  bool resume = false;  // go on with the lines of an interrupted run
 
   [[nodiscard]] bool wanted() const { return lines || !file.empty(); }
   // Then nothing else is written there.
@@ -20,6 +21,7 @@ struct JsonTarget {
 };
 
 void add_json_options(CLI::App& app, JsonTarget& target);
+void add_resume_option(CLI::App& app, JsonTarget& target);
 
 // Writes a finished document with a line end after it.
 [[nodiscard]] ExitCode write_json(const JsonTarget& target, const std::string& document, Console& console);

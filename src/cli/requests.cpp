@@ -1,6 +1,8 @@
 // From options as typed to checked requests.
 #include <fmt/format.h>
 
+#include "asked.h"
+#include "inputs.h"
 #include "platewise/json/curve_json.h"
 #include "settings_file.h"
 #include "shared_options.h"
@@ -182,8 +184,8 @@ tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions
   const auto common = common_options(options);
   if (!common) return tl::make_unexpected(common.error());
   std::vector<PlateRequest> requests;
-  for (const std::string& scan : options.scans) {
-    requests.push_back({scan, *common, without_effect(options)});
+  for (const std::filesystem::path& scan : pictures_in(options.scans)) {
+    requests.push_back({scan, *common, without_effect(options), ""});
   }
   // The command line has the last word over the list.
   if (const Checked listed = set_listed(options, requests); !listed)
@@ -192,6 +194,7 @@ tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions
     return tl::make_unexpected(curves.error());
   if (const Checked noted = set_noted(options, requests); !noted) return tl::make_unexpected(noted.error());
   set_notes(options, requests);
+  set_asked(options, requests);
   return requests;
 }
 

@@ -1,6 +1,11 @@
 #include "results.h"
 
-#include "platewise/json/score_json.h"
+#include <fmt/format.h>
+
+#include <optional>
+#include <utility>
+
+#include "json_results.h"
 #include "platewise/present/html.h"
 #include "platewise/present/overlay.h"
 #include "platewise/present/pdf.h"
@@ -17,15 +22,6 @@ Result<void> write_overlay(const std::filesystem::path& path, const PlateScore& 
   return write_picture(path, score_overlay(score).rgb, png);
 }
 
-// The pictures are large; they stay only where something is still drawn from them.
-void release_pictures(PlateScore& score) {
-  score.density.reset();
-  score.scan_picture = {};
-  if (!score.regions) return;
-  Regions& regions = *score.regions;
-  regions.plate = regions.film = regions.bare = regions.rim = regions.picture = regions.glare = Mask{};
-}
-
 ExitCode write_report(const ResultOptions& results, const std::vector<PlateScore>& scores, Console& console) {
   const Result<std::string> page = report_html(scores);
   if (!page) {
@@ -39,20 +35,40 @@ ExitCode write_report(const ResultOptions& results, const std::vector<PlateScore
                                                                     : ExitCode::input_unusable;
 }
 
-std::string document(const std::vector<PlateScore>& scores, const JsonTarget& target, bool one_scan) {
-  if (target.lines) {
-    std::string lines;
-    for (const PlateScore& score : scores) lines += score_json(score) + "\n";
-    return lines;
+// The requests without those an earlier run has done.
+struct Remaining {
+  std::vector<PlateRequest> requests;
+  std::vector<std::size_t> places;  // among all inputs
+};
+
+Remaining remaining(const std::vector<PlateRequest>& all, const std::vector<bool>& done) {
+  Remaining left;
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (done[i]) continue;
+    left.requests.push_back(all[i]);
+    left.places.push_back(i);
   }
-  return one_scan ? score_json(scores.front(), JsonStyle::indented)
-                  : scores_json(scores, JsonStyle::indented);
+  return left;
+}
+
+// What makes no sense together, before any work starts.
+std::optional<Problem> contradiction(const ResultOptions& results) {
+  if (!results.pdf.empty() && results.report.empty()) {
+    return Problem{"--pdf", "prints the report, and none is asked for", "say --report FILE.html too"};
+  }
+  const bool lines_file = results.json.lines && !results.json.takes_standard_output();
+  if (results.json.resume && (!lines_file || !results.report.empty())) {
+    return Problem{"--resume", "goes on with a file of JSON lines only",
+                   "say --json FILE --json-lines, without a report"};
+  }
+  return std::nullopt;
 }
 
 }  // namespace
 
 void add_result_options(CLI::App& app, ResultOptions& results) {
   add_json_options(app, results.json);
+  add_resume_option(app, results.json);
   app.add_option("--overlay", results.overlay, "write a PNG with the outline and the faults drawn in")
       ->group("Results");
   app.add_option("-o,--output,--report", results.report, "write the correction report, one HTML page")
@@ -67,29 +83,37 @@ ExitCode score_and_write(const SharedOptions& shared, const ResultOptions& resul
     console.complain(requests.error().problem);
     return requests.error().code;
   }
-  if (!results.pdf.empty() && results.report.empty()) {
-    console.complain({"--pdf", "prints the report, and none is asked for", "say --report FILE.html too"});
+  if (const auto problem = contradiction(results)) {
+    console.complain(*problem);
     return ExitCode::wrong_usage;
   }
-  std::vector<PlateScore> scores;
-  ExitCode code = ExitCode::done;
-  const ExitCode scored = score_each(*requests, console, [&](PlateScore score, std::size_t i) {
-    if (!results.overlay.empty()) {
-      const auto path = numbered(results.overlay, i, requests->size());
-      if (!succeeded(write_overlay(path, score), console)) code = ExitCode::input_unusable;
-    }
-    if (!results.json.takes_standard_output()) {
-      console.print((scores.empty() ? "" : "\n") + summary_text(score, console.style()));
-    }
-    if (results.report.empty()) release_pictures(score);
-    scores.push_back(std::move(score));
-  });
-  code = worse(code, scored);
-  const bool one_scan = requests->size() == 1;
-  if (results.json.wanted() && !(one_scan && scores.empty())) {
-    code = worse(code, write_json(results.json, document(scores, results.json, one_scan), console));
+  Result<JsonResults> json = JsonResults::begin(results.json, requests->size(), console);
+  if (!json) {
+    console.complain(json.error());
+    return ExitCode::input_unusable;
   }
-  if (!results.report.empty() && !scores.empty()) code = worse(code, write_report(results, scores, console));
+  const Remaining left = remaining(*requests, json->done_before(*requests));
+  if (const std::size_t done = requests->size() - left.requests.size(); done > 0) {
+    console.remark(fmt::format("{} of {} plates were done before.", done, requests->size()));
+  }
+  std::vector<PlateScore> kept;  // for the report
+  bool first = true;
+  ExitCode code = ExitCode::done;
+  const ExitCode scored =
+      score_each(left.requests, shared.jobs, console, [&](PlateScore score, std::size_t i) {
+        const std::size_t place = left.places[i];
+        if (!results.overlay.empty()) {
+          const auto path = numbered(results.overlay, place, requests->size());
+          if (!succeeded(write_overlay(path, score), console)) code = ExitCode::input_unusable;
+        }
+        if (!results.json.takes_standard_output()) {
+          console.print((std::exchange(first, false) ? "" : "\n") + summary_text(score, console.style()));
+        }
+        code = worse(code, json->take(score, place));
+        if (!results.report.empty()) kept.push_back(std::move(score));
+      });
+  code = worse(code, worse(scored, json->finish()));
+  if (!kept.empty()) code = worse(code, write_report(results, kept, console));
   return code;
 }
 

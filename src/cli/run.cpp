@@ -18,7 +18,7 @@ struct SetUpCommand {
 
 std::vector<SetUpCommand> set_up(CLI::App& program) {
   program.require_subcommand(1);
-  program.set_version_flag("--version", "platewise 0.1.0");
+  program.set_version_flag("--version", "platewise " + std::string(kVersion));
   program.footer("Each command explains itself: platewise score --help");
   std::vector<SetUpCommand> all;
   for (const cli::Command& command : cli::commands()) {

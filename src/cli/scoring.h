@@ -9,10 +9,10 @@
 
 namespace platewise::cli {
 
-// Scores each request in turn. One that cannot be scored is named on standard error and left out; the others
-// are done. `take` gets each score with its place among the inputs (from 0) as soon as it is there.
-// Returns the exit code so far.
-ExitCode score_each(const std::vector<PlateRequest>& requests, Console& console,
+// Scores the requests, `jobs` of them at once (0: one for each core). One that cannot be scored is named on
+// standard error and left out; the others are done. `take` gets each score with its place among the inputs
+// (from 0), in their order, on the calling thread. Returns the exit code so far.
+ExitCode score_each(const std::vector<PlateRequest>& requests, int jobs, Console& console,
                     const std::function<void(PlateScore, std::size_t)>& take);
 
 // Names on standard error what could not be done; false then.

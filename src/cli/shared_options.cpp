@@ -58,6 +58,9 @@ void add_scan_options(CLI::App& app, SharedOptions& options) {
       ->check(CLI::Range(0.001, 100000.0))
       ->capture_default_str()
       ->group(kGroup);
+  app.add_option("--jobs", options.jobs, "how many scans to work on at once (without it: one for each core)")
+      ->check(CLI::Range(1, 256))
+      ->group(kGroup);
 }
 
 void add_calibration_options(CLI::App& app, SharedOptions& options) {
@@ -87,8 +90,9 @@ void add_notes_options(CLI::App& app, SharedOptions& options) {
 }  // namespace
 
 void add_shared_options(CLI::App& app, SharedOptions& options) {
-  app.add_option("SCAN", options.scans,
-                 "scans or photos of finished plates: TIFF, PNG, JPEG, HEIC, JPEG 2000 or WebP")
+  app.add_option(
+         "SCAN", options.scans,
+         "scans or photos of finished plates (TIFF, PNG, JPEG, HEIC, JPEG 2000 or WebP), or folders of them")
       ->required()
       ->expected(1, 100000);
   add_plate_options(app, options);

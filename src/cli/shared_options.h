@@ -21,6 +21,7 @@ struct SharedOptions {
   std::string exposure, development, aperture, meter, note, settings, log, series;
   std::string sixteen_bit = "linear";
   double megapixels_max = 4000.0;
+  int jobs = 0;  // 0: as many as there are cores
   bool inverted = false;
 };
 
@@ -28,7 +29,8 @@ struct SharedOptions {
 struct PlateRequest {
   std::filesystem::path path;
   ScoreOptions options;
-  Warnings warnings;  // about what was asked for
+  Warnings warnings;         // about what was asked for
+  std::string asked_sha256;  // of all that was asked for and bears on the result
 };
 
 // Why nothing is started.

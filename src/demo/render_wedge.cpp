@@ -47,6 +47,7 @@ PlateOptions as_plate(const WedgeOptions& options) {
 
 std::vector<double> step_densities(const WedgeOptions& options, Dice dice) {
   std::vector<double> densities;
+  densities.reserve(static_cast<std::size_t>(std::max(0, options.steps)));
   for (int i = 0; i < options.steps; ++i)
     densities.push_back(options.first_density + options.step_density * i +
                         (i == 0 ? 0.0 : options.tolerance * std::clamp(dice.normal(), -2.0, 2.0)));

@@ -36,6 +36,7 @@ constexpr std::array kPainters{
 
 std::vector<std::string> drawable_faults() {
   std::vector<std::string> ids;
+  ids.reserve(std::size(kPainters));
   for (const NamedPainter& painter : kPainters) ids.emplace_back(painter.id);
   return ids;
 }

@@ -155,7 +155,8 @@ Json json::score_document(const PlateScore& score) {
           {"score", score_object(score.grade)},
           {"recommendation", recommendation_object(score.recommendation)},
           {"cautions", score.cautions},
-          {"warnings", score.warnings}};
+          {"warnings", score.warnings},
+          {"asked_sha256", score.asked_sha256.empty() ? Json(nullptr) : Json(score.asked_sha256)}};
 }
 
 std::string score_json(const PlateScore& score, JsonStyle style) {

@@ -60,7 +60,9 @@ Result<std::vector<std::byte>> checked_head(const fs::path& path) {
   if (!file.is_open()) return cannot_open(path, file.error());
   struct stat status = {};
   if (::fstat(file.number(), &status) != 0) return cannot_open(path, errno);
-  if (S_ISDIR(status.st_mode)) return failure(path.string(), "is a folder", "name the picture files in it");
+  if (S_ISDIR(status.st_mode))
+    return failure(path.string(), "is a folder, and no picture was found in it",
+                   "name the picture files, or the folder that holds them");
   if (!S_ISREG(status.st_mode)) {
     return failure(path.string(), "is not an ordinary file", "name a picture file");
   }

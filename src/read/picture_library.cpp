@@ -1,5 +1,7 @@
 #include <vips/vips.h>
 
+#include <opencv2/core/utility.hpp>
+
 #include "picture.h"
 #include "platewise/read/read_scan.h"
 
@@ -27,6 +29,11 @@ void start_picture_library() {
 
 PictureLibrary::PictureLibrary(const char* /*program_name*/) {
   start_picture_library();
+}
+
+void PictureLibrary::threads_per_picture(int threads) {
+  vips_concurrency_set(threads);
+  cv::setNumThreads(threads);
 }
 
 PictureLibrary::~PictureLibrary() {

@@ -12,7 +12,7 @@
 #include "orientation.h"
 #include "picture.h"
 #include "picture_problems.h"
-#include "sha256.h"
+#include "platewise/read/sha256.h"
 #include "shrink.h"
 
 namespace platewise {

@@ -1,4 +1,4 @@
-#include "sha256.h"
+#include "platewise/read/sha256.h"
 
 #include <openssl/evp.h>
 
@@ -39,6 +39,13 @@ std::string sha256_of_file(const std::filesystem::path& path) {
   std::array<unsigned char, EVP_MAX_MD_SIZE> sum{};
   unsigned int size = 0;
   EVP_DigestFinal_ex(digest.get(), sum.data(), &size);
+  return hex(sum.data(), size);
+}
+
+std::string sha256_of_bytes(std::string_view bytes) {
+  std::array<unsigned char, EVP_MAX_MD_SIZE> sum{};
+  unsigned int size = 0;
+  EVP_Digest(bytes.data(), bytes.size(), sum.data(), &size, EVP_sha256(), nullptr);
   return hex(sum.data(), size);
 }
 

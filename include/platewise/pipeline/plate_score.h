@@ -24,6 +24,7 @@ struct PlateScore {
   PlateSettings settings;
   std::vector<PlateCurve> curves;  // the photographer's own, if given
   std::string note;
+  std::string asked_sha256;    // of the options of this run, for going on with it later; may be empty
   ColourPicture scan_picture;  // the whole scan, small, upright or not as it was stored; for overlays
   PlateOutline outline;
   std::optional<PlateDensity> density;  // the rectified picture, kept for overlays and the report

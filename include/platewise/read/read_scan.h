@@ -38,6 +38,9 @@ class PictureLibrary {
   ~PictureLibrary();
   PictureLibrary(const PictureLibrary&) = delete;
   PictureLibrary& operator=(const PictureLibrary&) = delete;
+
+  // How many threads one picture may use: 1 where several are read at once. Without a call: all cores.
+  static void threads_per_picture(int threads);
 };
 
 // Reads a scan in one streaming pass: decodes, undoes the profile's tone curve, and averages linear
