@@ -66,8 +66,9 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
-  score.faults = find_faults(*score.density, *score.regions,
-                             {.kind = score.kind, .millimetres = score.outline.scale.millimetres});
+  if (options.look_for_faults)
+    score.faults = find_faults(*score.density, *score.regions,
+                               {.kind = score.kind, .millimetres = score.outline.scale.millimetres});
   score.tones =
       measure_tones(*score.density, *score.regions,
                     {.kind = score.kind,

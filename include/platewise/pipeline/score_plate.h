@@ -22,6 +22,7 @@ struct ScoreOptions {
   std::vector<PlateCurve> curves;
   PlateSettings settings;
   std::string note;
+  bool look_for_faults = true;  // without: as far as the tones, for benchmarks
 };
 
 // Reads and scores one plate: the one place that knows the order of the stages.
