@@ -1,10 +1,12 @@
 #include "lines_file.h"
 
 #include <fcntl.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 #include <cerrno>
 #include <fstream>
+#include <sstream>
 #include <system_error>
 #include <utility>
 
@@ -44,27 +46,46 @@ Result<LinesFile> LinesFile::open(const fs::path& file, bool resume) {
   LinesFile lines(file);
   std::error_code failed;
   const bool interrupted = fs::exists(lines.partial(), failed);
+  if (auto started = lines.start(); !started) return tl::make_unexpected(started.error());
   if (interrupted && !resume) {
     return failure(lines.partial().string(), "holds the plates of an interrupted run",
                    "say --resume to go on with it, or remove the file");
   }
   if (resume && !interrupted && fs::exists(file, failed)) {
-    fs::copy_file(file, lines.partial(), failed);
-    if (failed) return cannot(lines.partial(), "could not be written", failed.value());
+    if (auto copied = lines.copy_from(file); !copied) return tl::make_unexpected(copied.error());
   }
-  if (resume && fs::exists(lines.partial(), failed)) {
-    if (auto taken = lines.take_over(lines.partial()); !taken) return tl::make_unexpected(taken.error());
-  }
-  if (auto started = lines.start(!resume); !started) return tl::make_unexpected(started.error());
+  if (auto taken = lines.take_over(); !taken) return tl::make_unexpected(taken.error());
   return lines;
 }
 
-Result<void> LinesFile::take_over(const fs::path& earlier) {
-  std::ifstream in(earlier, std::ios::binary);
-  if (!in) return cannot(earlier, "could not be read", errno);
-  for (std::string line; std::getline(in, line) && !in.eof();) {  // at the end of the file: cut short
+// Opens the partial file for this run alone.
+Result<void> LinesFile::start() {
+  descriptor_ = ::open(partial().c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+  if (descriptor_ < 0) return cannot(partial(), "could not be written", errno);
+  if (::flock(descriptor_, LOCK_EX | LOCK_NB) != 0) {
+    return failure(partial().string(), "another run is writing it", "wait for it to end");
+  }
+  return {};
+}
+
+Result<void> LinesFile::copy_from(const fs::path& finished) {
+  std::ifstream in(finished, std::ios::binary);
+  std::ostringstream text;
+  if (!(text << in.rdbuf()) && fs::file_size(finished) > 0)
+    return cannot(finished, "could not be read", errno);
+  return append(text.str());
+}
+
+// The whole lines that are there count as done; what follows the last of them is cut off.
+Result<void> LinesFile::take_over() {
+  std::ifstream in(partial(), std::ios::binary);
+  if (!in) return cannot(partial(), "could not be read", errno);
+  for (std::string line; std::getline(in, line) && !in.eof();) {
     note(line, {size_, line.size() + 1});
     size_ += line.size() + 1;
+  }
+  if (::ftruncate(descriptor_, static_cast<off_t>(size_)) != 0 || ::lseek(descriptor_, 0, SEEK_END) < 0) {
+    return cannot(partial(), "could not be written", errno);
   }
   return {};
 }
@@ -77,31 +98,25 @@ std::optional<ScoreIdentity> LinesFile::note(std::string_view line, Place place)
   return score;
 }
 
-Result<void> LinesFile::start(bool anew) {
-  const int flags = O_RDWR | O_CREAT | O_CLOEXEC | (anew ? O_EXCL : 0);
-  descriptor_ = ::open(partial().c_str(), flags, 0666);
-  if (descriptor_ < 0) return cannot(partial(), "could not be written", errno);
-  if (::ftruncate(descriptor_, static_cast<off_t>(size_)) != 0) {
-    return cannot(partial(), "could not be written", errno);
+Result<void> LinesFile::append(std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t written = ::write(descriptor_, text.data(), text.size());
+    if (written < 0 && errno == EINTR) continue;
+    if (written < 0) return cannot(partial(), "could not be written", errno);
+    text.remove_prefix(static_cast<std::size_t>(written));
   }
-  if (::lseek(descriptor_, 0, SEEK_END) < 0) return cannot(partial(), "could not be written", errno);
   return {};
 }
 
 Result<ScoreIdentity> LinesFile::add(std::string_view line) {
   const std::string text = std::string(line) + "\n";
-  std::string_view left = text;
-  while (!left.empty()) {
-    const ssize_t written = ::write(descriptor_, left.data(), left.size());
-    if (written < 0 && errno == EINTR) continue;
-    if (written < 0) return cannot(partial(), "could not be written", errno);
-    left.remove_prefix(static_cast<std::size_t>(written));
-  }
+  if (auto written = append(text); !written) return tl::make_unexpected(written.error());
   auto score = note(line, {size_, text.size()});
   size_ += text.size();
-  if (!score)
+  if (!score) {
     return failure(file_.string(), "a result has no fingerprint of its scan",
                    "was the scan changed meanwhile?");
+  }
   return *std::move(score);
 }
 

@@ -19,7 +19,8 @@ namespace platewise::cli {
 class LinesFile {
  public:
   // With `resume` the lines of FILE.partial, or else of FILE, count as done; a line cut short is dropped.
-  // Fails when FILE.partial is there and `resume` is not wanted, or when it cannot be written.
+  // Fails when FILE.partial is there and `resume` is not wanted, when another run is writing it, or when it
+  // cannot be written.
   [[nodiscard]] static Result<LinesFile> open(const std::filesystem::path& file, bool resume);
 
   LinesFile(LinesFile&& other) noexcept;
@@ -45,8 +46,10 @@ class LinesFile {
 
   explicit LinesFile(std::filesystem::path file);
   [[nodiscard]] std::filesystem::path partial() const;
-  [[nodiscard]] Result<void> take_over(const std::filesystem::path& earlier);
-  [[nodiscard]] Result<void> start(bool anew);
+  [[nodiscard]] Result<void> start();
+  [[nodiscard]] Result<void> copy_from(const std::filesystem::path& finished);
+  [[nodiscard]] Result<void> take_over();
+  [[nodiscard]] Result<void> append(std::string_view text);
   std::optional<ScoreIdentity> note(std::string_view line, Place place);
 
   std::filesystem::path file_;
