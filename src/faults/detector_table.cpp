@@ -8,11 +8,13 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kUncovered{"uncovered_corner", "tear_hole"};
 constexpr std::array<std::string_view, 3> kSpecks{"pinhole", "dust_speck", "comet"};
+constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
 
 const std::array kDetectors{
     Detector{"bare support at corners and edges, and holes torn in the film", kUncovered, 4.0,
              fault_detectors::uncovered},
     Detector{"pinholes, dust and comets", kSpecks, 2.0, fault_detectors::specks},
+    Detector{"light leaks", kLightLeak, 12.0, fault_detectors::light_leak},
 };
 
 }  // namespace
