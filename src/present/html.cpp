@@ -8,18 +8,15 @@
 #include <utility>
 
 #include "escape.h"
-#include "markup.h"
 #include "page.h"
+#include "pictures.h"
 #include "platewise/json/score_json.h"
-#include "platewise/present/overlay.h"
 #include "platewise/present/section.h"
-#include "platewise/present/text.h"
+#include "series_page.h"
 #include "words.h"
 
 namespace platewise {
 namespace {
-
-constexpr int kThumbnailLongSidePx = 260;
 
 std::string sha256_base64(std::string_view text) {
   std::array<unsigned char, SHA256_DIGEST_LENGTH> digest{};
@@ -46,7 +43,7 @@ std::string filled(std::string_view text,
 }
 
 // JSON inside a script element must not be able to close it.
-std::string json_for_script(std::string json) {
+std::string json_for_script(const std::string& json) {
   std::string safe;
   for (const char c : json) {
     if (c == '<') {
@@ -58,72 +55,74 @@ std::string json_for_script(std::string json) {
   return safe;
 }
 
-std::string title_of(const PlateScore& score) {
-  return escaped(score.scan.path.filename().string());
+// The same document that --json writes.
+std::string data_of(std::span<const PlateScore> plates) {
+  return json_for_script(plates.size() == 1 ? score_json(plates.front()) : scores_json(plates));
 }
 
-Result<std::string> article(const PlateScore& score, std::size_t number) {
-  std::string html = fmt::format("<article id=\"plate-{}\"><h1>{}</h1>", number, title_of(score));
+std::string file_name(const PlateScore& score) {
+  return score.scan.path.filename().string();
+}
+
+Result<std::string> article(const SectionPlate& plate, bool alone) {
+  const std::string name =
+      alone ? file_name(plate.score) : fmt::format(words::kPlateNumber, plate.number, file_name(plate.score));
+  std::string html = fmt::format(
+      "<article id=\"plate-{0}\" aria-labelledby=\"plate-{0}-name\">"
+      "<h2 id=\"plate-{0}-name\" class=\"name\">{1}</h2>",
+      plate.number, escaped(name));
   for (const Section& section : report_sections()) {
-    if (!section.applies(score)) continue;
-    const Result<std::string> body = section.body_html(score);
+    if (!section.applies(plate.score)) continue;
+    const Result<std::string> body = section.body_html(plate);
     if (!body) return body;
     html += fmt::format(
-        "<section id=\"plate-{0}-{1}\" aria-labelledby=\"plate-{0}-{1}-title\">"
-        "<h2 id=\"plate-{0}-{1}-title\">{2}</h2>{3}</section>",
-        number, section.id, escaped(section.title), *body);
+        "<section id=\"plate-{0}-{1}\" aria-labelledby=\"plate-{0}-{1}-title plate-{0}-name\">"
+        "<h3 id=\"plate-{0}-{1}-title\">{2}</h3>{3}</section>",
+        plate.number, section.id, escaped(section.title), *body);
   }
   return html + "</article>";
 }
 
-Result<std::string> series_strip(std::span<const PlateScore> plates) {
-  std::string html = fmt::format("<section><h2>{}</h2><p class=\"advice\">{}</p><ol class=\"series\">",
-                                 words::kSeries, escaped(next_plate_sentence(plates.back())));
-  for (std::size_t i = 0; i < plates.size(); ++i) {
-    const PlateScore& score = plates[i];
-    std::string picture;
-    if (const ColourPicture small = plate_picture(score, kThumbnailLongSidePx); !small.empty()) {
-      const Result<std::string> address = picture_address(small);
-      if (!address) return address;
-      picture = fmt::format("<img src=\"{}\" alt=\"\">", *address);
-    }
-    const std::string state =
-        score.recommendation ? std::string(words::diagnosis(score.recommendation->diagnosis)) : "no advice";
-    html += fmt::format("<li><a href=\"#plate-{}\">{}<span>{}. {}</span><span>{}{}</span></a></li>", i + 1,
-                        picture, i + 1, title_of(score), state,
-                        score.grade ? fmt::format(", {:.0f} of 100", score.grade->overall) : "");
+std::string title_of(std::span<const PlateScore> plates) {
+  if (plates.size() == 1) return fmt::format("{}: {}", words::kPage, file_name(plates.front()));
+  return fmt::format(words::kPageOfMany, plates.size());
+}
+
+Result<std::string> body_of(std::span<const PlateScore> plates) {
+  const PictureSizes sizes = picture_sizes(plates.size());
+  std::string body;
+  if (plates.size() > 1) {
+    const Result<std::string> series = series_html(plates);
+    if (!series) return series;
+    body += *series;
   }
-  return html + "</ol></section>";
+  for (std::size_t i = 0; i < plates.size(); ++i) {
+    const Result<std::string> one = article({plates[i], i + 1, sizes}, plates.size() == 1);
+    if (!one) return one;
+    body += *one;
+  }
+  return body;
 }
 
 }  // namespace
 
 Result<std::string> report_html(std::span<const PlateScore> plates) {
-  std::string body;
-  std::string data = "[";
-  if (plates.size() > 1) {
-    const Result<std::string> strip = series_strip(plates);
-    if (!strip) return strip;
-    body += *strip;
-  }
-  for (std::size_t i = 0; i < plates.size(); ++i) {
-    const Result<std::string> one = article(plates[i], i + 1);
-    if (!one) return one;
-    body += *one;
-    data += (i == 0 ? "" : ",") + json_for_script(score_json(plates[i]));
-  }
-  data += "]";
-  const std::string title = plates.size() == 1 ? fmt::format("{}: {}", words::kPage, title_of(plates.front()))
-                                               : std::string(words::kPage);
-  return filled(page::kTemplate, {{"STYLE_HASH", sha256_base64(page::kStyle)},
+  const Result<std::string> body = body_of(plates);
+  if (!body) return body;
+  const std::string heading =
+      plates.size() == 1 ? std::string(words::kPage) : fmt::format(words::kPageOfMany, plates.size());
+  return filled(page::kTemplate, {{"LANGUAGE", words::kLanguage},
+                                  {"STYLE_HASH", sha256_base64(page::kStyle)},
                                   {"SCRIPT_HASH", sha256_base64(page::kScript)},
-                                  {"TITLE", title},
+                                  {"TITLE", escaped(title_of(plates))},
+                                  {"HEADING", heading},
                                   {"STYLE", page::kStyle},
                                   {"SCRIPT", page::kScript},
+                                  {"SKIP", words::kSkip},
                                   {"ROOM_BUTTON", words::kRoomButton},
                                   {"ROOM_CAUTION", words::kRoomCaution},
-                                  {"BODY", body},
-                                  {"DATA", data}});
+                                  {"BODY", *body},
+                                  {"DATA", data_of(plates)}});
 }
 
 }  // namespace platewise

@@ -35,10 +35,15 @@ std::string density_text(const std::optional<Quantity>& value) {
   return fmt::format("{} \u00b1{:.2f}", density_text(value->value), value->u);
 }
 
+std::string difference_text(const std::optional<Quantity>& value) {
+  if (!value) return std::string(words::kNotMeasured);
+  return fmt::format("{} \u00b1{:.2f}", signed_text(value->value, 2), value->u);
+}
+
 // Thirds and halves of a stop are what lenses and watches are marked in.
 std::string stops_text(double stops) {
   const double sixths = std::round(std::abs(stops) * 6.0);
-  if (sixths == 0.0) return "no change";
+  if (sixths == 0.0) return std::string(words::kNoChange);
   const int whole = static_cast<int>(sixths) / 6;
   constexpr std::string_view kFractions[] = {"", "1/6", "1/3", "1/2", "2/3", "5/6"};
   const std::string_view fraction = kFractions[static_cast<int>(sixths) % 6];
@@ -55,8 +60,9 @@ std::string stops_range_text(const Change& change) {
 }
 
 std::string percent_range_text(const Change& change) {
-  return fmt::format("{} %, {} to {}", signed_text(change.change, 0), signed_text(change.low, 0),
-                     signed_text(change.high, 0));
+  const std::string change_text = signed_text(change.change, 0);
+  return fmt::format("{}, {} to {}%", change_text == "0" ? std::string(words::kNoChange) : change_text + "%",
+                     signed_text(change.low, 0), signed_text(change.high, 0));
 }
 
 std::string seconds_text(double seconds) {
@@ -73,7 +79,11 @@ std::string mark_text(double mark) {
 
 std::string share_text(double fraction) {
   const double percent = 100.0 * fraction;
-  return percent > 0.0 && percent < 1.0 ? "under 1 %" : fmt::format("{:.0f} %", percent);
+  return percent > 0.0 && percent < 1.0 ? "under 1%" : fmt::format("{:.0f}%", percent);
+}
+
+std::string per_area_text(double count) {
+  return fmt::format("{:.{}f}", count, count >= 10.0 ? 0 : count >= 0.1 ? 1 : 2);
 }
 
 }  // namespace platewise

@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "fault_groups.h"
 #include "platewise/raster/sampling.h"
 
 namespace platewise {
@@ -40,6 +42,41 @@ std::vector<cv::Point> pixels(const Polygon& outline_units, double px_per_unit) 
   return points;
 }
 
+void draw_numbered(cv::Mat& picture, const Fault& fault, std::size_t number, double px_per_unit) {
+  const std::vector<cv::Point> outline = pixels(fault.outline_units, px_per_unit);
+  if (!outline.empty()) cv::polylines(picture, outline, true, kFault, 2, cv::LINE_AA);
+  const Point at = px_per_unit * fault.box_origin;
+  cv::putText(picture, fmt::format("{}", number),
+              {static_cast<int>(at.x), std::max(12, static_cast<int>(at.y) - 3)}, cv::FONT_HERSHEY_SIMPLEX,
+              0.5, kFault, 1, cv::LINE_AA);
+}
+
+// Kinds shown as one: a small mark for each fault, of another shape for another kind.
+void draw_dots(cv::Mat& picture, const PlateScore& score, const FaultGroup& group, std::size_t kind,
+               double px_per_unit) {
+  constexpr std::array kShapes{cv::MARKER_DIAMOND, cv::MARKER_SQUARE, cv::MARKER_TRIANGLE_UP};
+  constexpr int kDotPx = 9;
+  for (const std::size_t member : group.members) {
+    const Fault& fault = score.faults.found[member];
+    const Point middle = px_per_unit * (fault.box_origin + Point{fault.box_width / 2, fault.box_height / 2});
+    cv::drawMarker(picture, {static_cast<int>(middle.x), static_cast<int>(middle.y)}, kFault,
+                   kShapes.at(kind % kShapes.size()), kDotPx, 1, cv::LINE_AA);
+  }
+}
+
+void draw_faults(cv::Mat& picture, const PlateScore& score, double px_per_unit) {
+  std::size_t kind = 0;
+  for (const FaultGroup& group : fault_groups(score)) {
+    if (group.shown_as_one()) {
+      draw_dots(picture, score, group, kind++, px_per_unit);
+      continue;
+    }
+    for (const std::size_t member : group.members) {
+      draw_numbered(picture, score.faults.found[member], member + 1, px_per_unit);
+    }
+  }
+}
+
 }  // namespace
 
 ColourPicture plate_picture(const PlateScore& score, int long_side_px) {
@@ -67,15 +104,7 @@ ColourPicture plate_overlay(const PlateScore& score, int long_side_px) {
       cv::polylines(picture.rgb, pixels(*area, px_per_unit), true, kPictureEdge, 2, cv::LINE_AA);
     }
   }
-  int number = 0;
-  for (const Fault& fault : score.faults.found) {
-    const std::vector<cv::Point> outline = pixels(fault.outline_units, px_per_unit);
-    if (!outline.empty()) cv::polylines(picture.rgb, outline, true, kFault, 2, cv::LINE_AA);
-    const Point at = px_per_unit * fault.box_origin;
-    cv::putText(picture.rgb, fmt::format("{}", ++number),
-                {static_cast<int>(at.x), std::max(12, static_cast<int>(at.y) - 3)}, cv::FONT_HERSHEY_SIMPLEX,
-                0.5, kFault, 1, cv::LINE_AA);
-  }
+  draw_faults(picture.rgb, score, px_per_unit);
   return picture;
 }
 

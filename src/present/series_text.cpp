@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <array>
-
 #include "numbers.h"
 #include "platewise/core/result.h"
 #include "platewise/present/text.h"
@@ -59,17 +57,11 @@ std::string change_line(const PlateChange& change) {
 }
 
 std::string drift_lines(const Drift& drift) {
-  constexpr std::array<std::string_view, 6> kRules{"",
-                                                   "beyond three sigma",
-                                                   "two of three beyond two sigma",
-                                                   "four of five beyond one sigma",
-                                                   "eight in a row on one side",
-                                                   "moving average beyond its limits"};
   std::string text =
       fmt::format("  {}: centre {}, limits {} to {}", drift.quantity, density_text(drift.limits.centre),
                   density_text(drift.limits.lower()), density_text(drift.limits.upper()));
   for (const ChartSignal& signal : drift.signals) {
-    text += fmt::format("; plate {}: {}", signal.index + 1, kRules[static_cast<std::size_t>(signal.rule)]);
+    text += fmt::format("; plate {}: {}", signal.index + 1, words::chart_rule(signal.rule));
   }
   return text + "\n";
 }

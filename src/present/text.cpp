@@ -4,10 +4,10 @@
 
 #include <array>
 #include <cmath>
-#include <map>
 #include <string_view>
 #include <vector>
 
+#include "fault_groups.h"
 #include "numbers.h"
 #include "platewise/core/result.h"
 #include "words.h"
@@ -110,15 +110,15 @@ std::string title(const PlateScore& score) {
 std::string tones_line(const Tones& tones) {
   std::string text;
   const std::array<std::pair<std::string_view, const std::optional<Quantity>*>, 9> rows{
-      {{"support", &tones.support_density},
-       {"margin", &tones.margin_density},
-       {"floor", &tones.floor_density},
-       {"mid-tone", &tones.midtone_density},
-       {"highlight", &tones.highlight_density},
-       {"range", &tones.range},
-       {"fog", &tones.fog},
-       {"margin fog", &tones.margin_fog},
-       {"floor over margin", &tones.floor_over_margin}}};
+      {{words::kSupport, &tones.support_density},
+       {words::kMargin, &tones.margin_density},
+       {words::kFloor, &tones.floor_density},
+       {words::kMidtone, &tones.midtone_density},
+       {words::kHighlight, &tones.highlight_density},
+       {words::kRange, &tones.range},
+       {words::kFog, &tones.fog},
+       {words::kMarginFog, &tones.margin_fog},
+       {words::kFloorOverMargin, &tones.floor_over_margin}}};
   for (const auto& [name, value] : rows) {
     if (*value) text += fmt::format("{}{} {}", text.empty() ? "" : "; ", name, density_text(*value));
   }
@@ -131,12 +131,15 @@ std::string marks_line(const Grade& grade) {
                      mark_text(grade.fog), mark_text(grade.coating), mark_text(grade.cleanliness));
 }
 
-std::string faults_line(const Faults& faults) {
-  std::map<std::string, int> counts;
-  for (const Fault& fault : faults.found) ++counts[fault.id];
+std::string faults_line(const PlateScore& score) {
   std::string text;
-  for (const auto& [id, count] : counts) {
-    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", count, words::fault(id));
+  for (const FaultGroup& group : fault_groups(score)) {
+    if (!text.empty()) text += ", ";
+    const std::string name = words::fault(group.id);
+    text += group.members.size() == 1 ? name : fmt::format(words::kTextMany, group.members.size(), name);
+    if (group.shown_as_one() && group.per_cm2) {
+      text += fmt::format(words::kTextPerCm2, per_area_text(*group.per_cm2));
+    }
   }
   return text;
 }
@@ -156,17 +159,18 @@ std::string summary_text(const PlateScore& score, const TextStyle& style) {
   if (const auto& advice = score.recommendation) {
     const double share = advice->probability[static_cast<std::size_t>(advice->diagnosis)];
     sheet.line(words::kThisPlate,
-               fmt::format("{} ({} likely)", words::diagnosis(advice->diagnosis), share_text(share)));
+               fmt::format(words::kLikely, words::diagnosis(advice->diagnosis), share_text(share)));
     sheet.items(words::kWhy, advice->because);
     sheet.items(words::kAlternatives, advice->alternatives);
   }
   if (score.grade) sheet.line(words::kMarks, marks_line(*score.grade));
   if (score.tones) {
     sheet.line(words::kTones, tones_line(*score.tones) +
-                                  (score.tones->calibrated ? " (density)" : " (density, uncalibrated)"));
+                                  fmt::format(" ({})", score.tones->calibrated ? words::kTextDensity
+                                                                               : words::kTextUncalibrated));
   }
-  if (!score.faults.found.empty()) sheet.line("Found", faults_line(score.faults));
-  sheet.items("Doubts", score.warnings);
+  if (!score.faults.found.empty()) sheet.line(words::kFound, faults_line(score));
+  sheet.items(words::kDoubts, score.warnings);
   sheet.items(words::kCautions, score.cautions);
   return std::move(sheet).text();
 }

@@ -29,4 +29,14 @@ std::string fault(std::string_view id) {
   return text;
 }
 
+std::string_view chart_rule(int rule) {
+  constexpr std::array<std::string_view, 6> kRules{"",
+                                                   "beyond the limits",
+                                                   "two of three near a limit",
+                                                   "four of five off the mean on one side",
+                                                   "eight in a row on one side of the mean",
+                                                   "a slow drift beyond its limits"};
+  return kRules[static_cast<std::size_t>(std::clamp(rule, 0, 5))];
+}
+
 }  // namespace platewise::words

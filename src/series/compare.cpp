@@ -132,6 +132,7 @@ PlateChange change_between(std::span<const PlateScore> plates, std::size_t from,
       aligned(first.density->image, first.regions->picture, second.density->image, second.regions->picture);
   if (!alignment) return result;
   result.same_scene = true;
+  result.to_from_from = alignment->second_from_first;
   const auto veil =
       result.fog_change ? result.fog_change : change(first.tones->margin_fog, second.tones->margin_fog);
   result.exposure_difference_stops = exposure_difference(first, second, *alignment, veil);
@@ -159,6 +160,7 @@ std::vector<Drift> drifts(std::span<const PlateScore> plates) {
   static constexpr Row kRows[] = {
       {"fog", [](const PlateScore& p) { return tone_value(p, &Tones::fog); }},
       {"margin_fog", [](const PlateScore& p) { return tone_value(p, &Tones::margin_fog); }},
+      {"floor_over_margin", [](const PlateScore& p) { return tone_value(p, &Tones::floor_over_margin); }},
       {"range", [](const PlateScore& p) { return tone_value(p, &Tones::range); }},
       {"highlight_density", [](const PlateScore& p) { return tone_value(p, &Tones::highlight_density); }},
       {"exposure_error_stops", [](const PlateScore& p) {

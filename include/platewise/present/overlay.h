@@ -9,7 +9,7 @@ namespace platewise {
 [[nodiscard]] ColourPicture plate_picture(const PlateScore& score, int long_side_px);
 
 // The same with what was found drawn on it: film edge, picture area, glare, and each fault numbered as in the
-// JSON.
+// JSON; more than 12 of a kind are dots without numbers.
 [[nodiscard]] ColourPicture plate_overlay(const PlateScore& score, int long_side_px);
 
 // The whole scan with the plate's outline on it; a dot marks the upright plate's top left corner.

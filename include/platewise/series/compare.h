@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "platewise/core/geometry.h"
 #include "platewise/core/quantity.h"
 #include "platewise/pipeline/plate_score.h"
 #include "platewise/stats/control_chart.h"
@@ -22,6 +23,7 @@ struct PlateChange {
   std::vector<std::string> faults_appeared;  // ids, one entry a fault more of that kind
   std::vector<std::string> faults_gone;
   bool same_scene = false;
+  std::optional<Homography> to_from_from;  // plate units to plate units, where the same scene was found
 };
 
 // One measured quantity over the series with its control limits and what they say.

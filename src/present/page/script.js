@@ -76,9 +76,10 @@
       }
       fingers.set(event.pointerId, event);
     });
-    for (const end of ['pointerup', 'pointercancel']) {
+    for (const end of ['pointerup', 'pointercancel', 'pointerleave']) {
       stage.addEventListener(end, (event) => fingers.delete(event.pointerId));
     }
+    stage.addEventListener('dragstart', (event) => event.preventDefault());
 
     const step = 60;
     const keys = {
@@ -87,10 +88,66 @@
       ArrowUp: () => { view.y += step; show(); }, ArrowDown: () => { view.y -= step; show(); },
     };
     stage.addEventListener('keydown', (event) => {
+      if (event.ctrlKey || event.metaKey || event.altKey) return;
       const act = keys[event.key];
       if (!act || (event.key.startsWith('Arrow') && view.scale === 1)) return;
       event.preventDefault();
       act();
     });
+  }
+
+  // Two plates on one another: both pictures are already in the page, the earlier one is bent onto the later.
+  const slider = document.querySelector('.slider');
+  if (slider) {
+    const pair = slider.querySelector('select');
+    const place = slider.querySelector('input');
+    const both = slider.querySelector('.both');
+    const earlier = both.querySelector('.earlier');
+    const line = both.querySelector('.line');
+    const first = new Image();
+    const second = new Image();
+    first.alt = second.alt = '';
+    earlier.append(first);
+    both.prepend(second);
+
+    const pictureOf = (plate) => document.getElementById(`plate-${plate}-picture`);
+    const unitsOf = (plate) => pictureOf(plate).dataset.units.split(' ').map(Number);
+    const divide = () => {
+      earlier.style.clipPath = `inset(0 ${100 - place.value}% 0 0)`;
+      line.style.left = `${place.value}%`;
+      place.setAttribute('aria-valuetext', place.dataset.says.replace('{0}', place.value));
+    };
+    const lay = () => {
+      const {from, to} = pair.selectedOptions[0].dataset;
+      const [a, b, c, d, e, f, g, h, i] = pair.value.split(' ').map(Number);
+      const pxPerUnit = both.clientWidth / unitsOf(to)[0];
+      first.style.width = `${unitsOf(from)[0] * pxPerUnit}px`;
+      first.style.height = `${unitsOf(from)[1] * pxPerUnit}px`;
+      first.style.transform = `matrix3d(${[a, d, 0, g / pxPerUnit, b, e, 0, h / pxPerUnit, 0, 0, 1, 0,
+                                           c * pxPerUnit, f * pxPerUnit, 0, i]})`;
+    };
+    const choose = () => {
+      const {from, to} = pair.selectedOptions[0].dataset;
+      first.src = pictureOf(from).src;
+      second.src = pictureOf(to).src;
+      const [width, height] = unitsOf(to);
+      both.style.aspectRatio = `${width} / ${height}`;
+      slider.style.maxWidth = `min(48rem, calc(80vh * ${width / height}))`;
+      both.setAttribute('aria-label', `${slider.querySelector('label').textContent} ${pair.selectedOptions[0].text}`);
+      lay();
+    };
+    const follow = (event) => {
+      const box = both.getBoundingClientRect();
+      place.value = Math.round(100 * (event.clientX - box.left) / box.width);
+      divide();
+    };
+    both.addEventListener('pointerdown', (event) => { both.setPointerCapture(event.pointerId); follow(event); });
+    both.addEventListener('pointermove', (event) => { if (both.hasPointerCapture(event.pointerId)) follow(event); });
+    pair.addEventListener('change', choose);
+    place.addEventListener('input', divide);
+    slider.hidden = false;
+    choose();
+    divide();
+    new ResizeObserver(lay).observe(both);
   }
 })();
