@@ -31,6 +31,12 @@ PlateScore hostile_plate() {
                "javascript:hurt() \xFF\xFE {{DATA}} ${hurt}"});
 }
 
+PlateScore not_a_plate() {
+  PlateScore score;
+  score.scan.path = "garden-gate.jpg";
+  return score;
+}
+
 }  // namespace
 
 int main(int count, char** arguments) {
@@ -40,6 +46,6 @@ int main(int count, char** arguments) {
   const bool all = written(folder / "plate.html", {sample_plate({})}) &&
                    written(folder / "hostile.html", {hostile_plate()}) &&
                    written(folder / "series.html", sample_series(6)) &&
-                   written(folder / "nothing.html", {PlateScore{}});
+                   written(folder / "nothing.html", {not_a_plate()});
   return all ? 0 : 1;
 }

@@ -18,7 +18,7 @@ namespace {
 
 constexpr std::size_t kWorstOfGroup = 6;
 constexpr double kCropMargin = 0.35;         // of the fault's own size on each side
-constexpr double kCropLeastShare = 0.03;     // of the plate's long side on each side
+constexpr double kCropLeastShare = 0.018;    // of the plate's long side on each side
 constexpr double kSeverityDecimals = 100.0;  // severity is written with two
 
 struct Cutter {
