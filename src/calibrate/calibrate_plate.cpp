@@ -8,8 +8,10 @@
 
 #include "plate_steps.h"
 #include "platewise/density/density_errors.h"
+#include "platewise/density/device_fit.h"
 #include "platewise/density/to_density.h"
 #include "platewise/sensitometry/fit_curve.h"
+#include "platewise/stats/robust.h"
 
 namespace platewise {
 namespace {
@@ -21,7 +23,41 @@ double seen_by_plate(const WedgeStep& step) {
   return step.blue_density ? *step.blue_density : step.density;
 }
 
+double usual_u(const DeviceCurve& device) {
+  std::vector<double> all;
+  for (const DeviceCurve::Knot& knot : device.knots) all.push_back(knot.u);
+  return all.empty() ? 0.0 : median(all);
+}
+
+// A rim with more silver than the weakest step got light itself.
+bool can_be_unexposed(const Quantity& density, const std::vector<CurveStep>& steps, PlateKind kind) {
+  const double sign = is_positive(kind) ? -1.0 : 1.0;
+  double least = 1e9;
+  for (const CurveStep& step : steps) least = std::min(least, sign * step.density);
+  constexpr double kGrace = 0.03;  // density: uneven coating
+  return sign * density.value < least + kGrace + 2.0 * density.u;
+}
+
+// One sigma of the exposure axis that the other places of the steps leave.
+double placement_u(const FoundSteps& found, const std::vector<CurveStep>& steps) {
+  const double pitch = std::abs(steps.back().log_exposure - steps.front().log_exposure) /
+                       static_cast<double>(steps.size() - 1);
+  double variance = 0.0;
+  for (const OtherPlace& other : found.other_places) {
+    const double off = other.shift * pitch;
+    variance += other.probability * off * off;
+  }
+  return std::sqrt(variance);
+}
+
 }  // namespace
+
+Result<Warnings> device_warnings(const Scan& scan, const CalibratePlateOptions& options) {
+  if (!options.device) return Warnings{};
+  return device_fits(
+      *options.device, scan,
+      {.kind = options.kind, .light = options.light, .backing = options.backing, .flat = options.flat});
+}
 
 CurveOptions curve_options(const CalibratePlateOptions& options) {
   CurveOptions curve;
@@ -53,6 +89,8 @@ Quantity step_density(const FoundStep& step, const std::optional<DeviceCurve>& d
 Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOptions of_curve, const Scan& scan,
                                 const CalibratePlateOptions& options) {
   const ScannerPrior scanner = scanner_prior(options.light, scan.from_camera);
+  if (of_curve.unexposed && !can_be_unexposed(*of_curve.unexposed, steps, of_curve.kind))
+    of_curve.unexposed.reset();
   if (!options.device) of_curve.support_density.u = std::hypot(of_curve.support_density.u, scanner.offset_u);
   auto curve = fit_curve(steps, of_curve);
   if (!curve) {
@@ -62,7 +100,14 @@ Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOption
   const double slope_u = options.device ? options.device->material_u : scanner.slope_u;
   curve->gamma = widened(curve->gamma, slope_u * curve->gamma.value);
   curve->average_gradient = widened(curve->average_gradient, slope_u * curve->average_gradient.value);
-  if (options.device) return curve;
+  if (options.device) {
+    // All steps share the errors of the device's curve: the fit, which takes them for independent, does not
+    // see them.
+    const double shared_u = usual_u(*options.device);
+    curve->max_density = widened(curve->max_density, shared_u);
+    curve->min_density = widened(curve->min_density, shared_u);
+    return curve;
+  }
   curve->max_density = widened(curve->max_density, scanner.offset_u);
   curve->min_density = widened(curve->min_density, scanner.offset_u);
   curve->warnings.emplace_back(
@@ -74,6 +119,8 @@ Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOption
 
 Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
                                          const CalibratePlateOptions& options) {
+  const auto doubts = device_warnings(scan, options);
+  if (!doubts) return tl::make_unexpected(doubts.error());
   const auto even = evened_scan(scan, options.flat);
   if (!even) return tl::make_unexpected(even.error());
   FindStepsOptions find;
@@ -90,10 +137,11 @@ Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
     steps.push_back({log_exposure, density.value, density.u});
   }
   CurveOptions of_curve = curve_options(options);
-  of_curve.shared_log_exposure_u = kWedgeExposureU;
+  of_curve.shared_log_exposure_u = std::hypot(kWedgeExposureU, placement_u(*found, steps));
   auto curve = fitted_curve(steps, of_curve, scan, options);
   if (!curve) return tl::make_unexpected(curve.error());
   curve->warnings.insert(curve->warnings.end(), found->warnings.begin(), found->warnings.end());
+  curve->warnings.insert(curve->warnings.end(), doubts->begin(), doubts->end());
   if (!wedge.has_blue()) {
     curve->warnings.emplace_back(
         "the wedge file has no blue_density: a plate that sees blue only may have got other exposures than "

@@ -7,6 +7,7 @@
 #include "log_light.h"
 #include "patch.h"
 #include "plate_steps.h"
+#include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
 #include "strip_borders.h"
 
@@ -34,6 +35,31 @@ std::optional<Problem> wrong_times(const std::vector<double>& times, const std::
     }
   }
   return std::nullopt;
+}
+
+// The part of the scan that the strips fill, and the way back.
+struct StripPicture {
+  cv::Mat luminance;
+  Homography scan_from_picture;  // px
+};
+
+StripPicture strip_picture(const Scan& scan, const std::optional<Quad>& picture_px) {
+  StripPicture picture;
+  if (!picture_px) {
+    picture.luminance = scan.image.luminance;
+    picture.scan_from_picture.matrix.diagonal() << scan.scan_px_per_working_px, scan.scan_px_per_working_px,
+        1.0;
+    return picture;
+  }
+  Quad working = *picture_px;
+  for (Point& corner : working) corner = (1.0 / scan.scan_px_per_working_px) * corner;
+  const int width = std::max(1, static_cast<int>(std::lround(distance(working[0], working[1]))));
+  const int height = std::max(1, static_cast<int>(std::lround(distance(working[1], working[2]))));
+  picture.luminance =
+      resampled(scan.image.luminance, target_from_source(rectangle(width, height), working), width, height);
+  cv::patchNaNs(picture.luminance, 0.0);  // beyond the frame
+  picture.scan_from_picture = target_from_source(rectangle(width, height), *picture_px);
+  return picture;
 }
 
 // Quarter turn that brings the first strip to the left; and back from its continuous coordinates.
@@ -138,7 +164,7 @@ std::vector<Quantity> chained_densities(const cv::Mat& picture, const std::vecto
 }
 
 FoundSteps outlined(const Turned& plate, const std::vector<double>& borders, double shrink,
-                    double scan_per_working) {
+                    const Homography& scan_from_picture) {
   FoundSteps found;
   const double length = plate.picture.cols;
   const double across = plate.picture.rows;
@@ -151,7 +177,7 @@ FoundSteps outlined(const Turned& plate, const std::vector<double>& borders, dou
     FoundStep step = measured_patch(
         plate.picture,
         Quad{{{edges[k], 0.0}, {edges[k + 1], 0.0}, {edges[k + 1], across}, {edges[k], across}}});
-    for (std::size_t i = 0; i < 4; ++i) step.outline_px[i] = scan_per_working * outline[i];
+    for (std::size_t i = 0; i < 4; ++i) step.outline_px[i] = scan_from_picture(outline[i]);
     found.steps.push_back(step);
   }
   return found;
@@ -163,9 +189,12 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
                                           const CalibratePlateOptions& options) {
   if (const auto problem = wrong_times(strips.times_s, scan.path.string()))
     return tl::make_unexpected(*problem);
+  const auto doubts = device_warnings(scan, options);
+  if (!doubts) return tl::make_unexpected(doubts.error());
   const auto even = evened_scan(scan, options.flat);
   if (!even) return tl::make_unexpected(even.error());
-  const Turned plate = turned(even->image.luminance, strips.from);
+  const StripPicture picture = strip_picture(*even, strips.picture_px);
+  const Turned plate = turned(picture.luminance, strips.from);
   double shrink = 1.0;
   const cv::Mat small = without_margins(small_log_light(plate.picture, shrink));
   const bool more_light_is_lighter = is_positive(options.kind);
@@ -182,6 +211,7 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
                      std::hypot(densities[k].u, kUsualGamma * kTimingU)});
   }
   CurveOptions of_curve = curve_options(options);
+  of_curve.exposed_by = ExposedBy::strips;
   of_curve.shared_log_exposure_u = kSharedTimingU;
   if (!of_curve.exposure_s) of_curve.exposure_s = longest;
   auto curve = fitted_curve(steps, of_curve, scan, options);
@@ -190,7 +220,8 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
       "made from strips timed by hand: log exposure is that of the whole time of each strip against the "
       "longest, and "
       "less sure than a wedge's");
-  FoundSteps found = outlined(plate, borders, shrink, scan.scan_px_per_working_px);
+  curve->warnings.insert(curve->warnings.end(), doubts->begin(), doubts->end());
+  FoundSteps found = outlined(plate, borders, shrink, picture.scan_from_picture);
   if (rising) std::reverse(found.steps.begin(), found.steps.end());
   return PlateCalibration{*curve, found};
 }

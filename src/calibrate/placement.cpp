@@ -78,19 +78,29 @@ constexpr double kWrongWay = 0.03;  // log light: a rise that no unevenness expl
 constexpr double kDark = 0.03;      // linear light relative to the lightest step: flare may hide steps
 constexpr double kClipped = 0.97;   // linear light near full scale
 
+// What a step that is lighter than the one before it costs. Development is uneven: on a plate, where steps
+// are nearly alike, one may be a little lighter; a step that is none of the row is much lighter.
+double cost_of_rise(double rise, const PlacementOptions& options) {
+  constexpr double kFull = 1.5;
+  if (rise < kWrongWay) return 0.0;
+  constexpr double kSurelyWrong = 0.12;  // log light
+  return options.hidden_steps ? kFull * std::min(1.0, rise / kSurelyWrong) : kFull;
+}
+
 double cost_of_alike_steps(const std::vector<Tooth>& steps, const PlacementOptions& options) {
   double cost = 0.0;
+  double largest_rise = 0.0;
   const double lightest = light_from_log(steps.front().mean);
   for (std::size_t k = 0; k + 1 < steps.size(); ++k) {
     const double fall = steps[k].mean - steps[k + 1].mean;
     const double light = light_from_log(steps[k].mean);
-    if (fall < -kWrongWay) {
-      cost += 1.5;
-    } else if (fall < kFlat && !options.hidden_steps && light < kClipped && light > kDark * lightest) {
-      cost += 0.75;
+    largest_rise = std::max(largest_rise, -fall);
+    if (!options.hidden_steps) {
+      cost += cost_of_rise(-fall, options);
+      if (fall < kFlat && fall > -kWrongWay && light < kClipped && light > kDark * lightest) cost += 0.75;
     }
   }
-  return cost;
+  return options.hidden_steps ? cost_of_rise(largest_rise, options) : cost;
 }
 
 // A step that belongs is bounded on the outside, and differs from what lies beside the row.

@@ -10,6 +10,9 @@ namespace platewise {
 // The scan with uneven light taken out by the blank sheet, if there is one.
 [[nodiscard]] Result<Scan> evened_scan(const Scan& scan, const std::optional<Scan>& flat);
 
+// What does not fit between the device file and the scan; a Problem where it must not be used.
+[[nodiscard]] Result<Warnings> device_warnings(const Scan& scan, const CalibratePlateOptions& options);
+
 // What the curve fit is told of the plate.
 [[nodiscard]] CurveOptions curve_options(const CalibratePlateOptions& options);
 

@@ -2,10 +2,18 @@
 
 #include <fmt/core.h>
 
+#include <cmath>
+
 namespace platewise {
 namespace {
 
 constexpr std::size_t kFewestKnots = 2;
+constexpr double kSameResolution = 0.02;  // files round their resolution
+
+bool other_resolution(const DeviceCurve& device, const Scan& scan) {
+  if (!device.resolution_dpi || !scan.resolution_dpi) return false;
+  return std::abs(*scan.resolution_dpi / *device.resolution_dpi - 1.0) > kSameResolution;
+}
 
 }  // namespace
 
@@ -34,6 +42,12 @@ Result<Warnings> device_fits(const DeviceCurve& device, const Scan& scan, const 
         fmt::format("the device file was made with the colour profile '{}', this scan has '{}': "
                     "its densities may be off",
                     device.colour_profile, scan.colour_profile));
+  }
+  if (other_resolution(device, scan)) {
+    warnings.push_back(
+        fmt::format("the device file was made at {:.0f} dpi, this scan has {:.0f} dpi: "
+                    "its densities may be off",
+                    *device.resolution_dpi, *scan.resolution_dpi));
   }
   if (device.flat_fielded != options.flat.has_value()) {
     warnings.emplace_back(

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "curve_warnings.h"
 #include "platewise/stats/distributions.h"
 #include "platewise/stats/least_squares.h"
 #include "platewise/stats/robust.h"
@@ -170,7 +171,7 @@ SilverSteps silver_steps(const std::vector<CurveStep>& steps, const CurveOptions
   return data;
 }
 
-std::optional<Problem> unusable(const SilverSteps& data) {
+std::optional<Problem> unusable(const SilverSteps& data, const CurveOptions& options) {
   if (data.steps.size() < kStepsMin) {
     return Problem{
         "curve",
@@ -188,12 +189,15 @@ std::optional<Problem> unusable(const SilverSteps& data) {
   const double length = x.back() - x.front();
   constexpr double kLeastLength = 0.2;  // log exposure: less than a stop draws no curve
   if (length < kLeastLength) {
-    return Problem{"curve", "the steps cover less than a stop of exposure", "use a longer wedge"};
+    return Problem{"curve", "the steps cover less than a stop of exposure",
+                   "use a longer wedge, or strips farther apart"};
   }
   const double growth = robust_line(x, y).slope * length;
   if (growth < 4.0 * median(u)) {
     return Problem{"curve", "density does not change with exposure in the direction this kind of plate needs",
-                   "check --kind and which end of the wedge is clear"};
+                   options.exposed_by == ExposedBy::strips
+                       ? "check --kind, and --from: the side of the first strip"
+                       : "check --kind and which end of the wedge is clear"};
   }
   return std::nullopt;
 }
@@ -218,44 +222,13 @@ double rms_residual(const CurveModel& model, const SilverSteps& data) {
   return std::sqrt(squares / static_cast<double>(data.steps.size()));
 }
 
-void add_warnings(PlateCurve& curve, const CurveOptions& options, const Ends& ends) {
-  if (!curve.shoulder_reached) {
-    curve.warnings.emplace_back(
-        "the strongest exposure of the wedge did not reach the plate's limit: the largest density is at "
-        "least "
-        "the one given, and the exposure scale is that of the wedge");
-  }
-  if (!curve.toe_reached) {
-    curve.warnings.emplace_back(
-        "the weakest exposure of the wedge still made silver: fog and speed point are extrapolated");
-  }
-  if (!options.support_seen) {
-    curve.warnings.emplace_back(
-        fmt::format("no bare support was measured: fog rests on the usual density {:.2f} of the support",
-                    options.support_density.value));
-  }
-  const double speed = curve.speed_point_log_exposure.value;
-  if (speed + ends.reach > ends.strongest) {
-    curve.warnings.emplace_back("the average gradient reaches beyond the strongest exposure of the wedge");
-  }
-  constexpr double kIsoRise = 0.80;
-  constexpr double kIsoTolerance = 0.05;
-  const double rise = curve.average_gradient.value * ends.reach;
-  if (!is_positive(options.kind) && std::abs(rise - kIsoRise) > kIsoTolerance) {
-    curve.warnings.emplace_back(fmt::format(
-        "density rises by {:.2f} over 1.30 of log exposure from the speed point, not by the 0.80 of "
-        "ISO 6: the speed point compares plates but is no ISO speed",
-        rise));
-  }
-}
-
 }  // namespace
 
 Result<PlateCurve> fit_curve(std::vector<CurveStep> steps, const CurveOptions& options) {
   std::sort(steps.begin(), steps.end(),
             [](const CurveStep& a, const CurveStep& b) { return a.log_exposure < b.log_exposure; });
   const SilverSteps data = silver_steps(steps, options);
-  if (const auto problem = unusable(data)) return tl::make_unexpected(*problem);
+  if (const auto problem = unusable(data, options)) return tl::make_unexpected(*problem);
 
   std::vector<ShapeFit> fits;
   double scatter = 0.01;
@@ -303,7 +276,7 @@ Result<PlateCurve> fit_curve(std::vector<CurveStep> steps, const CurveOptions& o
   curve.shoulder_reached = gradient_at(best, ends.strongest) < kStillRising * gamma;
   curve.toe_reached = options.unexposed.has_value() || gradient_at(best, ends.weakest) < kStillRising * gamma;
   curve.steps = std::move(steps);
-  add_warnings(curve, options, ends);
+  add_curve_warnings(curve, options, ends.strongest, ends.reach);
   return curve;
 }
 

@@ -138,7 +138,7 @@ TEST_P(StripPlate, GivesTheCurveWithWiderUncertainty) {
   const std::vector<double> times{2, 4, 8, 16, 32, 64};
   for (const double scene : {0.0, 0.15}) {
     const auto calibration = calibrate_strips(drawn_strips(material, d, times, GetParam(), scene),
-                                              {times, GetParam()}, options_for(material, d));
+                                              {times, GetParam(), {}}, options_for(material, d));
     ASSERT_TRUE(calibration.has_value()) << calibration.error().message();
     const PlateCurve& curve = calibration->curve;
     EXPECT_EQ(curve.steps.size(), times.size());
@@ -151,6 +151,29 @@ TEST_P(StripPlate, GivesTheCurveWithWiderUncertainty) {
 INSTANTIATE_TEST_SUITE_P(From, StripPlate, testing::Values(Edge::left, Edge::right, Edge::top, Edge::bottom),
                          [](const auto& row) { return std::string(name_of(row.param)); });
 
+TEST(StripPlateInFrame, LeavesTheBedOut) {
+  // The plate lies somewhere on a white bed: whoever found it says where its picture is.
+  const Material material{PlateKind::tintype, 1.35, 0.85, 1.2, -0.7};
+  const WedgeDrawing d;
+  const std::vector<double> times{2, 4, 8, 16, 32, 64};
+  Scan scan = drawn_strips(material, d, times, Edge::top, 0.1);
+  cv::Mat bed(800, 900, CV_32FC1, cv::Scalar(0.8));
+  scan.image.luminance.copyTo(bed(cv::Rect(210, 90, 600, 600)));
+  scan.image.luminance = bed;
+  scan.width_px = bed.cols;
+  scan.height_px = bed.rows;
+  const Quad picture{{{210, 90}, {810, 90}, {810, 690}, {210, 690}}};
+  const auto calibration = calibrate_strips(scan, {times, Edge::top, picture}, options_for(material, d));
+  ASSERT_TRUE(calibration.has_value()) << calibration.error().message();
+  EXPECT_NEAR(calibration->curve.gamma.value, material.gamma, 2.0 * calibration->curve.gamma.u);
+  for (const FoundStep& step : calibration->found.steps) {
+    for (const Point& corner : step.outline_px) {
+      EXPECT_GE(corner.x, 209.0);
+      EXPECT_LE(corner.x, 811.0);
+    }
+  }
+}
+
 TEST(StripPlateInput, TimesMustMakeSense) {
   const WedgeDrawing d;
   const auto scan = drawn_strips(kTintype, d, {4, 8, 16, 32}, Edge::left, 0.0);
@@ -158,7 +181,7 @@ TEST(StripPlateInput, TimesMustMakeSense) {
   for (const std::vector<double>& times :
        {std::vector<double>{4, 8, 16}, std::vector<double>{4, 8, 8, 16}, std::vector<double>{4, 8, 4, 16},
         std::vector<double>{0, 4, 8, 16}}) {
-    const auto calibration = calibrate_strips(scan, {times, Edge::left}, options);
+    const auto calibration = calibrate_strips(scan, {times, Edge::left, {}}, options);
     ASSERT_FALSE(calibration.has_value());
     EXPECT_THAT(calibration.error().what, testing::HasSubstr("strip"));
   }

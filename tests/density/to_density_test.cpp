@@ -153,10 +153,13 @@ TEST(ToDensity, ADeviceFileFromOtherSettingsWarns) {
   device.colour_profile = "sRGB";
   device.flat_fielded = true;
   device.range_max = 0.5;
-  const Scan scan = scan_of(64, 64, [](double, double) { return 0.1; });
+  device.resolution_dpi = 1200.0;
+  Scan scan = scan_of(64, 64, [](double, double) { return 0.1; });
+  scan.resolution_dpi = 600.0;
   const auto warnings = to_density(scan, frame_outline(scan, 12.0), with_device(device)).value().warnings;
   EXPECT_THAT(warnings, Contains(HasSubstr("8-bit")));
   EXPECT_THAT(warnings, Contains(HasSubstr("'sRGB'")));
+  EXPECT_THAT(warnings, Contains(HasSubstr("1200 dpi, this scan has 600 dpi")));
   EXPECT_THAT(warnings, Contains(HasSubstr("blank sheet")));
   EXPECT_THAT(warnings, Contains(HasSubstr("outside the densities")));
 }

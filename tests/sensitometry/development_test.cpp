@@ -95,5 +95,40 @@ TEST(Growth, ChangesHoldTheirIntervals) {
   EXPECT_GE(inside, kDraws * 92 / 100);
 }
 
+// A curve as measured at one development time.
+PlateCurve curve_at(double development_s, double gamma, double fog) {
+  PlateCurve curve;
+  curve.kind = PlateKind::negative;
+  curve.development_s = development_s;
+  curve.exposure_s = 10.0;
+  curve.gamma = {gamma, 0.03};
+  curve.fog = {fog, 0.01};
+  curve.max_density = {0.05 + fog + 1.5 * gamma, 0.02};
+  curve.model = {fog, 1.5 * gamma, 4.0, -1.0, 1.0};
+  curve.steps = {{-2.0, 0.1, 0.01}, {-1.0, 0.8, 0.01}, {0.0, 1.6, 0.01}};
+  return curve;
+}
+
+TEST(Development, OfSeveralCurvesIsFittedForEachQuantityByItself) {
+  // Gamma and highlight stand still, fog grows with time: all three must be told.
+  std::vector<PlateCurve> curves;
+  for (const double time : {10.0, 20.0, 40.0}) curves.push_back(curve_at(time, 1.3, 0.004 * time));
+  const auto model = fit_development(curves);
+  ASSERT_TRUE(model.has_value());
+  EXPECT_GT(model->gamma.no_growth_probability(), 0.7);
+  EXPECT_LT(model->fog.no_growth_probability(), 0.2);
+  EXPECT_GT(model->fog.change(10, 40).value, 0.06);
+  EXPECT_NEAR(model->gamma.change(10, 40).value, 0.0, 2.0 * model->gamma.change(10, 40).u);
+}
+
+TEST(Development, NeedsANotedTime) {
+  PlateCurve curve = curve_at(10.0, 1.3, 0.05);
+  const auto one = fit_development(std::vector{curve});
+  ASSERT_TRUE(one.has_value());
+  EXPECT_NEAR(one->gamma.no_growth_probability(), 0.5, 0.1);  // the prior's half stays
+  curve.development_s.reset();
+  EXPECT_FALSE(fit_development(std::vector{curve}).has_value());
+}
+
 }  // namespace
 }  // namespace platewise

@@ -35,8 +35,9 @@ struct PlateCalibration {
                                                        const CalibratePlateOptions& options);
 
 struct StripOptions {
-  std::vector<double> times_s;  // whole exposure of each strip, in the order they lie from `from`
-  Edge from = Edge::left;       // the side where the first strip lies
+  std::vector<double> times_s;     // whole exposure of each strip, in the order they lie from `from`
+  Edge from = Edge::left;          // the side where the first strip lies
+  std::optional<Quad> picture_px;  // round the strips, in the scan, upright; else they fill the frame
 };
 
 // From a strip plate: the dark slide was pulled in steps, each strip got the whole time listed for it. The

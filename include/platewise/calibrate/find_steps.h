@@ -20,9 +20,16 @@ struct FoundStep {
   double pixel_sigma = 0.0;  // of single working pixels within the step
 };
 
+// Another way the steps may lie: all of them `shift` steps farther along the row.
+struct OtherPlace {
+  int shift = 0;
+  double probability = 0.0;  // 0..1
+};
+
 struct FoundSteps {
-  std::vector<FoundStep> steps;  // clear end of the wedge first
-  double along_deg = 0.0;        // direction from clear to dense end, as seen on the screen
+  std::vector<FoundStep> steps;          // clear end of the wedge first
+  std::vector<OtherPlace> other_places;  // that cannot be ruled out
+  double along_deg = 0.0;                // direction from clear to dense end, as seen on the screen
   Warnings warnings;
 };
 

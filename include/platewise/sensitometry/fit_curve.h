@@ -10,7 +10,11 @@
 
 namespace platewise {
 
+// What made the steps: only words depend on it.
+enum class ExposedBy { wedge, strips };
+
 struct CurveOptions {
+  ExposedBy exposed_by = ExposedBy::wedge;
   PlateKind kind = PlateKind::negative;
   Quantity support_density;           // bare support, or its stated default with a wide u
   bool support_seen = false;          // false: `support_density` is the default

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "accuracy/calibration/scanning.h"
 #include "platewise/stats/monotone.h"
 #include "platewise/stats/random.h"
 
@@ -66,12 +67,6 @@ struct Frame {
   double speck_share = 0.0;
 };
 
-double encoded8(double light) {
-  const double code = light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1.0 / 2.4) - 0.055;
-  const double rounded = std::round(std::clamp(code, 0.0, 1.0) * 255.0) / 255.0;
-  return rounded <= 0.04045 ? rounded / 12.92 : std::pow((rounded + 0.055) / 1.055, 2.4);
-}
-
 double density_of_point(const Frame& frame, const std::vector<double>& steps, double u, double v) {
   const double count = static_cast<double>(steps.size());
   const double pitch = frame.length / count;
@@ -97,23 +92,10 @@ Scan picture(const Frame& frame, const std::vector<double>& steps, const Photogr
       const double dy = y + 0.5 - 0.5 * frame.height - frame.shift_y;
       double density = density_of_point(frame, steps, c * dx + s * dy + 0.5 * frame.length, -s * dx + c * dy);
       density += random.normal(0.0, frame.grain);
-      double value = who.device(density);
-      if (random.chance(frame.speck_share)) value = random.chance(0.5) ? 0.9 : 0.002;
-      value += random.normal(0.0, std::hypot(0.003 * std::sqrt(value), 0.0003));
-      value = std::clamp(value, 0.0, 1.0);
-      light.at<float>(y, x) =
-          static_cast<float>(who.eight_bit ? encoded8(value) : std::round(value * 65535.0) / 65535.0);
+      light.at<float>(y, x) = scanned_pixel(who, density, frame.speck_share, random);
     }
   }
-  Scan scan;
-  scan.path = "simulated.tif";
-  scan.width_px = frame.width;
-  scan.height_px = frame.height;
-  scan.bits = who.eight_bit ? 8 : 16;
-  scan.image.luminance = light;
-  scan.image.darkest = light;
-  scan.image.lightest = light;
-  return scan;
+  return scan_of(light, who);
 }
 
 Frame frame_of(Random& random) {
