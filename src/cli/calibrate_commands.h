@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 
@@ -17,13 +18,17 @@ struct CalibrationScans {
   std::optional<Scan> flat;
 };
 struct CalibrationFiles {
-  std::string scan, flat, output;
+  std::string scan, flat, output, report;
   std::string sixteen_bit = "linear";
   bool inverted = false;
 };
 void add_calibration_files(CLI::App& app, CalibrationFiles& files);
 [[nodiscard]] Result<CalibrationScans> read_calibration_scans(const CalibrationFiles& files,
                                                               Console& console);
+
+// Writes the calibration file and, where asked for, the page that shows how it was come by.
+[[nodiscard]] Result<void> write_calibration(const CalibrationFiles& files, const std::string& json,
+                                             const std::function<Result<std::string>()>& page);
 
 // Lines of doubt under a calibration's summary.
 [[nodiscard]] std::string doubts(const Warnings& warnings);

@@ -6,7 +6,8 @@
 
 #include "calibrate_commands.h"
 #include "platewise/json/curve_json.h"
-#include "platewise/write/write_file.h"
+#include "platewise/pipeline/plate_ends.h"
+#include "platewise/present/calibration_html.h"
 #include "shared_options.h"
 #include "values.h"
 
@@ -33,7 +34,7 @@ Result<Checked> checked(const PlateCommand& command) {
     return failure("calibrate plate", "needs either --wedge or --strips");
   }
   if (!command.strips.empty()) {
-    all.strips = StripOptions{{}, from_name<Edge>(command.strips_from).value_or(Edge::left)};
+    all.strips = StripOptions{.from = from_name<Edge>(command.strips_from).value_or(Edge::left)};
     for (const std::string& part : parts_between_commas(command.strips)) {
       const auto time = time_s(part, "--strips");
       if (!time) return tl::make_unexpected(time.error());
@@ -71,7 +72,12 @@ std::string summary(const PlateCommand& command, const PlateCurve& curve) {
          doubts(curve.warnings) + "The plate's curve is in " + command.files.output + "\n";
 }
 
-Result<PlateCalibration> measured(const PlateCommand& command, Checked all, Console& console) {
+struct Measured {
+  Scan scan;
+  PlateCalibration calibration;
+};
+
+Result<Measured> measured(const PlateCommand& command, Checked all, Console& console) {
   if (!command.device.empty()) {
     Result<DeviceCurve> device = read_device_file(command.device);
     if (!device) return tl::make_unexpected(device.error());
@@ -86,8 +92,10 @@ Result<PlateCalibration> measured(const PlateCommand& command, Checked all, Cons
   Result<CalibrationScans> scans = read_calibration_scans(command.files, console);
   if (!scans) return tl::make_unexpected(scans.error());
   all.options.flat = std::move(scans->flat);
-  return all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
-                    : calibrate_plate(scans->scan, wedge, all.options);
+  Result<PlateCalibration> calibration = all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
+                                                    : calibrate_plate(scans->scan, wedge, all.options);
+  if (!calibration) return tl::make_unexpected(calibration.error());
+  return Measured{std::move(scans->scan), *std::move(calibration)};
 }
 
 ExitCode run_calibrate_plate(const PlateCommand& command, Console& console) {
@@ -96,17 +104,20 @@ ExitCode run_calibrate_plate(const PlateCommand& command, Console& console) {
     console.complain(all.error());
     return ExitCode::wrong_usage;
   }
-  const Result<PlateCalibration> calibration = measured(command, *std::move(all), console);
-  if (!calibration) {
-    console.complain(calibration.error());
+  const Result<Measured> plate = measured(command, *std::move(all), console);
+  if (!plate) {
+    console.complain(plate.error());
     return ExitCode::input_unusable;
   }
-  const Result<void> written = write_file(command.files.output, plate_curve_json(calibration->curve));
+  const PlateCurve& curve = plate->calibration.curve;
+  const Result<void> written = write_calibration(command.files, plate_curve_json(curve), [&plate] {
+    return plate_calibration_html(plate->scan, plate->calibration);
+  });
   if (!written) {
     console.complain(written.error());
     return ExitCode::input_unusable;
   }
-  console.print(summary(command, calibration->curve));
+  console.print(summary(command, curve));
   return ExitCode::done;
 }
 

@@ -6,7 +6,7 @@
 
 #include "calibrate_commands.h"
 #include "platewise/json/curve_json.h"
-#include "platewise/write/write_file.h"
+#include "platewise/present/calibration_html.h"
 #include "shared_options.h"
 
 namespace platewise::cli {
@@ -40,7 +40,9 @@ Result<std::string> calibrate(const ScannerCommand& command, Console& console) {
                                         .flat = std::move(scans->flat)};
   const auto calibration = calibrate_scanner(scans->scan, *wedge, options);
   if (!calibration) return tl::make_unexpected(calibration.error());
-  const Result<void> written = write_file(command.files.output, device_json(calibration->device));
+  const Result<void> written = write_calibration(command.files, device_json(calibration->device), [&] {
+    return scanner_calibration_html(scans->scan, *wedge, *calibration);
+  });
   if (!written) return tl::make_unexpected(written.error());
   return summary(command, *calibration);
 }

@@ -1,4 +1,5 @@
 #include "calibrate_commands.h"
+#include "platewise/write/write_file.h"
 #include "shared_options.h"
 
 namespace platewise::cli {
@@ -6,6 +7,8 @@ namespace platewise::cli {
 void add_calibration_files(CLI::App& app, CalibrationFiles& files) {
   app.add_option("SCAN", files.scan, "the scan or photo")->required();
   app.add_option("-o,--output", files.output, "the calibration file to write")->required();
+  app.add_option("--report", files.report,
+                 "also write a page (HTML) with the steps outlined on the scan, curve and residuals");
   app.add_option("--flat", files.flat, "scan of a blank sheet in the same light and framing");
   app.add_flag("--inverted", files.inverted, "the scan was already turned into a positive");
   app.add_option("--sixteen-bit", files.sixteen_bit,
@@ -29,6 +32,15 @@ Result<CalibrationScans> read_calibration_scans(const CalibrationFiles& files, C
   if (!flat) return tl::make_unexpected(flat.error());
   scans.flat = *std::move(flat);
   return scans;
+}
+
+Result<void> write_calibration(const CalibrationFiles& files, const std::string& json,
+                               const std::function<Result<std::string>()>& page) {
+  Result<void> written = write_file(files.output, json);
+  if (!written || files.report.empty()) return written;
+  const Result<std::string> html = page();
+  if (!html) return tl::make_unexpected(html.error());
+  return write_file(files.report, *html);
 }
 
 std::string doubts(const Warnings& warnings) {

@@ -16,4 +16,7 @@ namespace platewise::sections {
 [[nodiscard]] Result<std::string> warnings(const SectionPlate& plate);
 [[nodiscard]] Result<std::string> cautions(const SectionPlate& plate);
 
+// What time in the developer does, from curves at several times; empty with fewer than two times.
+[[nodiscard]] std::string development_html(const std::vector<PlateCurve>& curves);
+
 }  // namespace platewise::sections

@@ -65,7 +65,8 @@ Result<std::string> curve(const SectionPlate& plate) {
   std::string caption = fmt::format("{} {}", words::kCurveCaption, words::kCurveOutside);
   if (!curve_shows_development(plate.score)) caption += fmt::format(" {}", words::kCurveSameTime);
   return fmt::format("<figure class=\"half\">{}<figcaption>{}</figcaption></figure>", curve_svg(plate.score),
-                     escaped(caption));
+                     escaped(caption)) +
+         development_html(plate.score.curves);
 }
 
 }  // namespace platewise::sections
