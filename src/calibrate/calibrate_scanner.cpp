@@ -179,8 +179,12 @@ Result<ScannerCalibration> calibrate_scanner(const Scan& scan, const Wedge& wedg
   device.flare = std::max(0.0, fit_light_law(steps).flare);
   device.range_min = steps.front().density;
   device.range_max = steps.back().density;
-  for (const SignalStep& step : steps) {
-    const double residual = density_at(device.knots, step.log_signal) - step.density;
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    const SignalStep& step = steps[i];
+    // A curve through its own points has no residuals there: inner steps are held against the others.
+    const bool inner = i > 0 && i + 1 < steps.size();
+    const double residual =
+        inner ? left_out[i - 1] : density_at(device.knots, step.log_signal) - step.density;
     calibration.residuals.push_back(residual);
     device.max_residual_density = std::max(device.max_residual_density, std::abs(residual));
     device.steps.push_back({step.density, std::pow(10.0, step.log_signal), step.u});

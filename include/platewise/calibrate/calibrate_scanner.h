@@ -19,7 +19,7 @@ struct ScannerCalibration {
   FoundSteps found;        // where the steps lie, all of the wedge, for the picture of the calibration
   std::vector<bool> used;  // of the found steps: false where saturated or not told apart
   std::vector<double>
-      residuals;              // density of the fitted curve minus the wedge's, for the used steps in order
+      residuals;              // density by the curve through the other steps minus the wedge's; used steps
   double left_out_rms = 0.0;  // rms residual of steps predicted from the others only
 };
 

@@ -37,6 +37,10 @@ PlotSpan x_span(const CurvePlot& plot) {
   return widened(span, 0.04);
 }
 
+double residual(const CurvePlot& plot, std::size_t i) {
+  return plot.residuals.empty() ? plot.points[i].y - plot.curve(plot.points[i].x) : plot.residuals[i];
+}
+
 std::string point_svg(const PlotFrame& frame, const PlotPoint& point) {
   const double x = frame.at_x(point.x);
   const auto y = [&](double value) { return frame.at_y(std::clamp(value, frame.y.low, frame.y.high)); };
@@ -107,16 +111,16 @@ std::string residual_plot_svg(const CurvePlot& plot) {
   frame.top = 16;
   frame.x = x_span(plot);
   double reach = 0.01;  // density: smaller residuals need no closer look
-  for (const PlotPoint& point : plot.points) {
-    reach = std::max(reach, std::abs(point.y - plot.curve(point.x)) + kBarSigmas * point.u);
+  for (std::size_t i = 0; i < plot.points.size(); ++i) {
+    reach = std::max(reach, std::abs(residual(plot, i)) + kBarSigmas * plot.points[i].u);
   }
   frame.y = {-1.05 * reach, 1.05 * reach};
   std::string svg = opened(frame, "Residuals", "Each step minus the curve, with two standard uncertainties.");
   const double zero = frame.at_y(0.0);
   svg += fmt::format("<line class=\"axis\" x1=\"{0:.1f}\" y1=\"{1:.1f}\" x2=\"{2:.1f}\" y2=\"{1:.1f}\"/>",
                      frame.left, zero, frame.width - frame.right);
-  for (const PlotPoint& point : plot.points) {
-    svg += point_svg(frame, {point.x, point.y - plot.curve(point.x), point.u});
+  for (std::size_t i = 0; i < plot.points.size(); ++i) {
+    svg += point_svg(frame, {plot.points[i].x, residual(plot, i), plot.points[i].u});
   }
   return svg + x_axis(frame, plot.x_label) + y_axis(frame, "step minus curve, density") + "</svg>";
 }

@@ -28,8 +28,9 @@ struct CurvePlot {
   std::string y_label;
   std::vector<PlotPoint> points;
   std::function<double(double)> curve;
-  std::vector<PlotLine> levels;  // along x, at y
-  std::vector<PlotLine> places;  // along y, at x
+  std::vector<double> residuals;  // of the points, where they are not simply point minus curve
+  std::vector<PlotLine> levels;   // along x, at y
+  std::vector<PlotLine> places;   // along y, at x
 };
 
 // Points with bars of two standard uncertainties, and the curve through them, as inline SVG.

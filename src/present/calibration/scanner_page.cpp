@@ -17,7 +17,8 @@
 namespace platewise {
 namespace {
 
-CurvePlot plot_of(const DeviceCurve& device) {
+CurvePlot plot_of(const ScannerCalibration& calibration) {
+  const DeviceCurve& device = calibration.device;
   CurvePlot plot;
   plot.title = "The scanner's curve";
   plot.description =
@@ -28,6 +29,7 @@ CurvePlot plot_of(const DeviceCurve& device) {
     plot.points.push_back({std::log10(step.signal), step.density, step.u});
   }
   plot.curve = [&device](double log_signal) { return density_of(device, std::pow(10.0, log_signal)).value; };
+  for (const double off : calibration.residuals) plot.residuals.push_back(-off);
   plot.levels = {{"usable from here", device.range_min}, {"to here", device.range_max}};
   return plot;
 }
@@ -78,7 +80,7 @@ Result<std::string> scanner_calibration_html(const Scan& scan, const Wedge& wedg
   const Result<std::string> picture = steps_picture_html(scan, calibration.found, calibration.used);
   if (!picture) return picture;
   const std::string name = escaped(scan.path.filename().string());
-  const CurvePlot plot = plot_of(device);
+  const CurvePlot plot = plot_of(calibration);
   const auto used = std::count(calibration.used.begin(), calibration.used.end(), true);
   std::string body = fmt::format("<article><h2>{}: {}</h2>", words::kScannerPage, name);
   body += fmt::format(
@@ -88,8 +90,9 @@ Result<std::string> scanner_calibration_html(const Scan& scan, const Wedge& wedg
       calibration.used.size());
   body += *picture;
   body += fmt::format(
-      "<section><h2>{}</h2><div class=\"pair\"><figure>{}</figure><figure>{}<figcaption>Bars: "
-      "two standard uncertainties.</figcaption></figure></div></section>",
+      "<section><h2>{}</h2><div class=\"pair\"><figure>{}</figure><figure>{}<figcaption>Each step against "
+      "the curve "
+      "through the others. Bars: two standard uncertainties.</figcaption></figure></div></section>",
       words::kCalibrationCurve, curve_plot_svg(plot), residual_plot_svg(plot));
   if (!device.warnings.empty()) {
     body += fmt::format("<section><h2>{}</h2>{}</section>", words::kWarnings, list_html(device.warnings));
