@@ -83,7 +83,7 @@ INSTANTIATE_TEST_SUITE_P(
             "DustyWithRim",
             drawing(11, 0.3, [](WedgeDrawing& d) { d.dust = 150, d.rim_share = 0.15, d.rim_density = 3.0; })},
         Case{"TenStepsAskew",
-             drawing(10, 0.2,
+             drawing(10, 0.22,
                      [](WedgeDrawing& d) { d.turn_deg = 37, d.along_share = 0.5, d.numbers = true; })},
         Case{"Perspective", drawing(21, 0.15, [](WedgeDrawing& d) { d.perspective = 0.04, d.bits = 8; })}),
     [](const auto& row) { return std::string(row.param.name); });
