@@ -73,7 +73,7 @@ Result<std::string> article(const SectionPlate& plate, bool alone) {
       plate.number, escaped(name));
   for (const Section& section : report_sections()) {
     if (!section.applies(plate.score)) continue;
-    const Result<std::string> body = section.body_html(plate);
+    Result<std::string> body = section.body_html(plate);
     if (!body) return body;
     html += fmt::format(
         "<section id=\"plate-{0}-{1}\" aria-labelledby=\"plate-{0}-{1}-title plate-{0}-name\">"
@@ -92,12 +92,12 @@ Result<std::string> body_of(std::span<const PlateScore> plates) {
   const PictureSizes sizes = picture_sizes(plates.size());
   std::string body;
   if (plates.size() > 1) {
-    const Result<std::string> series = series_html(plates);
+    Result<std::string> series = series_html(plates);
     if (!series) return series;
     body += *series;
   }
   for (std::size_t i = 0; i < plates.size(); ++i) {
-    const Result<std::string> one = article({plates[i], i + 1, sizes}, plates.size() == 1);
+    Result<std::string> one = article({plates[i], i + 1, sizes}, plates.size() == 1);
     if (!one) return one;
     body += *one;
   }
@@ -107,7 +107,7 @@ Result<std::string> body_of(std::span<const PlateScore> plates) {
 }  // namespace
 
 Result<std::string> report_html(std::span<const PlateScore> plates) {
-  const Result<std::string> body = body_of(plates);
+  Result<std::string> body = body_of(plates);
   if (!body) return body;
   const std::string heading =
       plates.size() == 1 ? std::string(words::kPage) : fmt::format(words::kPageOfMany, plates.size());

@@ -43,7 +43,7 @@ Result<std::string> strip(std::span<const PlateScore> plates) {
   for (std::size_t i = 0; i < plates.size(); ++i) {
     std::string picture;
     if (const ColourPicture small = plate_picture(plates[i], kThumbnailLongSidePx); !small.empty()) {
-      const Result<std::string> address = picture_address(small);
+      Result<std::string> address = picture_address(small);
       if (!address) return address;
       picture = fmt::format("<img src=\"{}\" alt=\"\">", *address);
     }
@@ -209,7 +209,7 @@ std::string changes_table(const SeriesComparison& comparison) {
 }  // namespace
 
 Result<std::string> series_html(std::span<const PlateScore> plates) {
-  const Result<std::string> plates_in_order = strip(plates);
+  Result<std::string> plates_in_order = strip(plates);
   if (!plates_in_order) return plates_in_order;
   const SeriesComparison comparison = compare(plates);
   return section("series", words::kSeries, *plates_in_order) +

@@ -28,7 +28,7 @@ Result<std::string> stage_html(const SectionPlate& plate) {
   const PlateScore& score = plate.score;
   const ColourPicture picture = plate_picture(score, plate.sizes.stage_px);
   if (picture.empty()) return std::string{};
-  const Result<std::string> address = picture_address(picture);
+  Result<std::string> address = picture_address(picture);
   if (!address) return tl::make_unexpected(address.error());
   const PlateScale& scale = score.outline.scale;
   return fmt::format(
@@ -85,7 +85,7 @@ std::string reasons_html(const PlateScore& score) {
 
 Result<std::string> advice(const SectionPlate& plate) {
   const PlateScore& score = plate.score;
-  const Result<std::string> stage = stage_html(plate);
+  Result<std::string> stage = stage_html(plate);
   if (!stage) return stage;
   // The sentence comes first, so that a phone's first screen shows it.
   std::string html = fmt::format("<div class=\"first\"><div><p class=\"advice\">{}</p>",

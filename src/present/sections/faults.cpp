@@ -105,7 +105,7 @@ Result<std::string> figure_html(const SectionPlate& plate, std::size_t member, c
   const Fault& fault = plate.score.faults.found[member];
   std::string picture;
   if (with_picture) {
-    const Result<std::string> address = cutter.address(fault);
+    Result<std::string> address = cutter.address(fault);
     if (!address) return address;
     if (!address->empty()) {
       picture = fmt::format("<img src=\"{}\" alt=\"{}\">", *address,
@@ -133,7 +133,7 @@ Result<std::string> faults(const SectionPlate& plate) {
     for (const std::size_t member : group.members) {
       const bool pictures = with_picture.contains(member);
       if (group.shown_as_one() && !pictures) continue;
-      const Result<std::string> figure = figure_html(plate, member, cutter, pictures);
+      Result<std::string> figure = figure_html(plate, member, cutter, pictures);
       if (!figure) return figure;
       html += *figure;
     }
