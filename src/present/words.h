@@ -141,6 +141,15 @@ inline constexpr std::string_view kCurveSameTime =
     "Only exposure is drawn as changed: there is no curve for another development time.";
 inline constexpr std::string_view kCurveOutside = "Tones that this curve does not reach are left out.";
 
+// What time in the developer does, by curves at several times.
+inline constexpr std::string_view kGrowthCaption = "What development from {} s to {} s does, by your curves";
+inline constexpr std::string_view kGrowthOf = "Of";
+inline constexpr std::string_view kGrowthChange = "Change";
+inline constexpr std::string_view kGrowthEnded = "Chance that it no longer grows";
+inline constexpr std::string_view kGrowthGamma = "gamma";
+inline constexpr std::string_view kGrowthHighlight = "highlight, density";
+inline constexpr std::string_view kGrowthFog = "fog, density";
+
 // Faults.
 inline constexpr std::string_view kFaultAlt = "Part of the plate with fault {}";
 inline constexpr std::string_view kCauses = "Likely causes";

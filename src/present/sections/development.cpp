@@ -6,6 +6,7 @@
 
 #include "../escape.h"
 #include "../numbers.h"
+#include "../words.h"
 #include "sections.h"
 
 namespace platewise::sections {
@@ -40,15 +41,14 @@ std::string development_html(const std::vector<PlateCurve>& curves) {
   const auto model = fit_development(curves);
   if (!model) return {};
   return fmt::format(
-             "<table class=\"plain\"><caption>What development from {} s to {} s does, by your "
-             "curves</caption>"
-             "<thead><tr><th scope=\"col\">Of</th><th scope=\"col\">Change</th><th scope=\"col\">Chance that "
-             "it "
-             "no longer grows</th></tr></thead><tbody>",
-             seconds_text(times.shortest_s), seconds_text(times.longest_s)) +
-         growth_row("gamma", model->gamma, times) +
-         growth_row("highlight, density", model->highlight, times) +
-         growth_row("fog, density", model->fog, times) + "</tbody></table>";
+             "<table class=\"plain\"><caption>{}</caption><thead><tr><th scope=\"col\">{}</th>"
+             "<th scope=\"col\">{}</th><th scope=\"col\">{}</th></tr></thead><tbody>",
+             fmt::format(words::kGrowthCaption, seconds_text(times.shortest_s),
+                         seconds_text(times.longest_s)),
+             words::kGrowthOf, words::kGrowthChange, words::kGrowthEnded) +
+         growth_row(words::kGrowthGamma, model->gamma, times) +
+         growth_row(words::kGrowthHighlight, model->highlight, times) +
+         growth_row(words::kGrowthFog, model->fog, times) + "</tbody></table>";
 }
 
 }  // namespace platewise::sections
