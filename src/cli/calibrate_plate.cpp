@@ -77,6 +77,21 @@ struct Measured {
   PlateCalibration calibration;
 };
 
+// Bare support, rim and picture area, where the plate shows them.
+Result<void> look_for_ends(const Scan& scan, Checked& all) {
+  CalibratePlateOptions& options = all.options;
+  const Result<PlateEnds> ends = find_plate_ends(scan, {.kind = options.kind,
+                                                        .light = options.light,
+                                                        .backing = options.backing,
+                                                        .device = options.device,
+                                                        .flat = options.flat});
+  if (!ends) return tl::make_unexpected(ends.error());
+  options.support_density = ends->support_density;
+  options.unexposed = ends->margin_density;
+  if (all.strips) all.strips->picture_px = ends->picture_px;
+  return {};
+}
+
 Result<Measured> measured(const PlateCommand& command, Checked all, Console& console) {
   if (!command.device.empty()) {
     Result<DeviceCurve> device = read_device_file(command.device);
@@ -92,6 +107,8 @@ Result<Measured> measured(const PlateCommand& command, Checked all, Console& con
   Result<CalibrationScans> scans = read_calibration_scans(command.files, console);
   if (!scans) return tl::make_unexpected(scans.error());
   all.options.flat = std::move(scans->flat);
+  if (const Result<void> seen = look_for_ends(scans->scan, all); !seen)
+    return tl::make_unexpected(seen.error());
   Result<PlateCalibration> calibration = all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
                                                     : calibrate_plate(scans->scan, wedge, all.options);
   if (!calibration) return tl::make_unexpected(calibration.error());

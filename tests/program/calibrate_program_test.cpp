@@ -96,6 +96,9 @@ TEST_F(Calibrating, GivesFilesAndPagesThatScoringUses) {
                                "-o", curve, "--report", "plate.html"});
     ASSERT_EQ(plate.exit_code, 0) << plate.err;
     EXPECT_EQ(written(curve).at("schema"), "platewise.curve/1");
+    // The plate shows a bare corner: its fog must not rest on the usual density of a support (u 0.15).
+    EXPECT_THAT(plate.out, Not(HasSubstr("no bare support was seen")));
+    EXPECT_LT(written(curve).at("fog").at("u").get<double>(), 0.1);
   }
   for (const auto& [page, schema] :
        {std::pair("device.html", "platewise.device/1"), std::pair("plate.html", "platewise.curve/1")}) {
