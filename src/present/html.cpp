@@ -1,63 +1,23 @@
 #include "platewise/present/html.h"
 
 #include <fmt/format.h>
-#include <openssl/sha.h>
 
-#include <array>
-#include <initializer_list>
 #include <utility>
 
 #include "escape.h"
-#include "page.h"
 #include "pictures.h"
 #include "platewise/json/score_json.h"
 #include "platewise/present/section.h"
 #include "series_page.h"
+#include "whole_page.h"
 #include "words.h"
 
 namespace platewise {
 namespace {
 
-std::string sha256_base64(std::string_view text) {
-  std::array<unsigned char, SHA256_DIGEST_LENGTH> digest{};
-  SHA256(reinterpret_cast<const unsigned char*>(text.data()), text.size(), digest.data());
-  return base64(digest);
-}
-
-// Each {{NAME}} of the template once, in order; values are not searched again.
-std::string filled(std::string_view text,
-                   std::initializer_list<std::pair<std::string_view, std::string_view>> values) {
-  std::string page;
-  while (!text.empty()) {
-    const std::size_t open = text.find("{{");
-    page += text.substr(0, open);
-    if (open == std::string_view::npos) break;
-    const std::size_t close = text.find("}}", open);
-    const std::string_view name = text.substr(open + 2, close - open - 2);
-    for (const auto& [key, value] : values) {
-      if (key == name) page += value;
-    }
-    text.remove_prefix(close + 2);
-  }
-  return page;
-}
-
-// JSON inside a script element must not be able to close it.
-std::string json_for_script(const std::string& json) {
-  std::string safe;
-  for (const char c : json) {
-    if (c == '<') {
-      safe += "\\u003c";
-    } else {
-      safe += c;
-    }
-  }
-  return safe;
-}
-
 // The same document that --json writes.
 std::string data_of(std::span<const PlateScore> plates) {
-  return json_for_script(plates.size() == 1 ? score_json(plates.front()) : scores_json(plates));
+  return plates.size() == 1 ? score_json(plates.front()) : scores_json(plates);
 }
 
 std::string file_name(const PlateScore& score) {
@@ -111,18 +71,11 @@ Result<std::string> report_html(std::span<const PlateScore> plates) {
   if (!body) return body;
   const std::string heading =
       plates.size() == 1 ? std::string(words::kPage) : fmt::format(words::kPageOfMany, plates.size());
-  return filled(page::kTemplate, {{"LANGUAGE", words::kLanguage},
-                                  {"STYLE_HASH", sha256_base64(page::kStyle)},
-                                  {"SCRIPT_HASH", sha256_base64(page::kScript)},
-                                  {"TITLE", escaped(title_of(plates))},
-                                  {"HEADING", heading},
-                                  {"STYLE", page::kStyle},
-                                  {"SCRIPT", page::kScript},
-                                  {"SKIP", words::kSkip},
-                                  {"ROOM_BUTTON", words::kRoomButton},
-                                  {"ROOM_CAUTION", words::kRoomCaution},
-                                  {"BODY", *body},
-                                  {"DATA", data_of(plates)}});
+  return whole_page({.title = escaped(title_of(plates)),
+                     .heading = heading,
+                     .skip = std::string(words::kSkip),
+                     .body = *std::move(body),
+                     .data = data_of(plates)});
 }
 
 }  // namespace platewise

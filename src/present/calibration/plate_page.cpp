@@ -6,13 +6,13 @@
 #include "../escape.h"
 #include "../markup.h"
 #include "../numbers.h"
+#include "../whole_page.h"
 #include "../words.h"
 #include "page_words.h"
 #include "platewise/json/curve_json.h"
 #include "platewise/present/calibration_html.h"
 #include "plots.h"
 #include "steps_picture.h"
-#include "whole_page.h"
 
 namespace platewise {
 namespace {
@@ -22,7 +22,7 @@ CurvePlot plot_of(const PlateCurve& curve) {
   plot.title = "The plate's characteristic curve";
   plot.description = "Image silver of the steps against log exposure, and the curve through them.";
   plot.x_label = "log exposure (one stop = 0.30)";
-  plot.y_label = is_positive(curve.kind) ? "image silver: lightening, density" : "image silver, density";
+  plot.y_label = is_positive(curve.kind) ? "image silver: lightening (D)" : "image silver (D)";
   const double sign = is_positive(curve.kind) ? -1.0 : 1.0;
   const double support = curve.support_density ? curve.support_density->value : 0.0;
   for (const CurveStep& step : curve.steps) {
@@ -83,8 +83,9 @@ std::string facts_html(const PlateCurve& curve) {
 
 std::string steps_html(const PlateCurve& curve, const CurvePlot& plot) {
   std::string html =
-      "<table class=\"plain\"><thead><tr><th scope=\"col\">Log exposure</th><th scope=\"col\">Density</th>"
-      "<th scope=\"col\">u</th><th scope=\"col\">Residual</th></tr></thead><tbody>";
+      "<table class=\"plain\"><thead><tr><th scope=\"col\">Log exposure</th><th scope=\"col\">Density "
+      "(D)</th>"
+      "<th scope=\"col\">u (D)</th><th scope=\"col\">Residual (D)</th></tr></thead><tbody>";
   for (std::size_t i = curve.steps.size(); i-- > 0;) {
     const CurveStep& step = curve.steps[i];
     html +=
@@ -95,8 +96,10 @@ std::string steps_html(const PlateCurve& curve, const CurvePlot& plot) {
 }
 
 std::string headline(const PlateCurve& curve) {
-  return fmt::format("Gamma {}, fog {}, exposure scale {:.1f} stops.", density_text(curve.gamma),
-                     density_text(curve.fog), curve.exposure_scale.value / std::log10(2.0));
+  const double stop = std::log10(2.0);
+  return fmt::format("Gamma {}, fog {} D, exposure scale {:.1f} \u00b1{:.1f} stops.",
+                     density_text(curve.gamma), density_text(curve.fog), curve.exposure_scale.value / stop,
+                     curve.exposure_scale.u / stop);
 }
 
 }  // namespace

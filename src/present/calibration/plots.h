@@ -4,8 +4,6 @@
 #include <string>
 #include <vector>
 
-#include "plot_frame.h"
-
 namespace platewise {
 
 // One measured point with its standard uncertainty along y.

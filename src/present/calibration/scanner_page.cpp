@@ -6,13 +6,13 @@
 #include "../escape.h"
 #include "../markup.h"
 #include "../numbers.h"
+#include "../whole_page.h"
 #include "../words.h"
 #include "page_words.h"
 #include "platewise/json/curve_json.h"
 #include "platewise/present/calibration_html.h"
 #include "plots.h"
 #include "steps_picture.h"
-#include "whole_page.h"
 
 namespace platewise {
 namespace {
@@ -24,7 +24,7 @@ CurvePlot plot_of(const ScannerCalibration& calibration) {
   plot.description =
       "Density of the wedge's steps against the light the scanner read, and the curve through them.";
   plot.x_label = "log10 of the light read (full scale 0)";
-  plot.y_label = "density";
+  plot.y_label = "density (D)";
   for (const DeviceStep& step : device.steps) {
     plot.points.push_back({std::log10(step.signal), step.density, step.u});
   }
@@ -54,9 +54,9 @@ std::string facts_html(const ScannerCalibration& calibration) {
 
 std::string steps_html(const Wedge& wedge, const ScannerCalibration& calibration) {
   std::string html =
-      "<table class=\"plain\"><thead><tr><th scope=\"col\">Step</th><th scope=\"col\">Density</th>"
-      "<th scope=\"col\">Light</th><th scope=\"col\">u</th><th "
-      "scope=\"col\">Residual</th></tr></thead><tbody>";
+      "<table class=\"plain\"><thead><tr><th scope=\"col\">Step</th><th scope=\"col\">Density (D)</th>"
+      "<th scope=\"col\">Light (share of full scale)</th><th scope=\"col\">u (D)</th><th "
+      "scope=\"col\">Residual (D)</th></tr></thead><tbody>";
   std::size_t next = 0;
   for (std::size_t i = 0; i < wedge.steps.size(); ++i) {
     html += fmt::format("<tr><th scope=\"row\">{}</th><td>{}</td><td>{:.5f}</td>", i + 1,

@@ -7,9 +7,9 @@
 #include <string_view>
 #include <utility>
 
-#include "../escape.h"
-#include "../page.h"
-#include "../words.h"
+#include "escape.h"
+#include "page.h"
+#include "words.h"
 
 namespace platewise {
 namespace {
@@ -56,7 +56,7 @@ std::string json_for_script(const std::string& json) {
 std::string whole_page(const PageParts& parts) {
   return filled(page::kTemplate, {{"STYLE_HASH", sha256_base64(page::kStyle)},
                                   {"SCRIPT_HASH", sha256_base64(page::kScript)},
-                                  {"LANGUAGE", "en"},
+                                  {"LANGUAGE", words::kLanguage},
                                   {"TITLE", parts.title},
                                   {"HEADING", parts.heading},
                                   {"SKIP", parts.skip},
