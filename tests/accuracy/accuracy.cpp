@@ -9,6 +9,7 @@
 #include <iostream>
 #include <sstream>
 
+#include "accuracy/faults_run.h"
 #include "accuracy/locate_accuracy.h"
 #include "accuracy/not_plates.h"
 #include "accuracy/overlay.h"
@@ -230,12 +231,18 @@ int run_program(int argc, char** argv) {
   Wanted wanted;
   bool check = false;
   CLI::App app{"Measures platewise on renderings it was not built on"};
-  app.add_option("--n", wanted.renderings, "plates to render");
+  app.add_option("--n", wanted.renderings, "plates to render")->take_last();
   app.add_option("--others", wanted.not_plates, "pictures that are no plates");
   app.add_option("--seed", wanted.seed, "start of the random numbers");
   app.add_option("--only", wanted.only, "locate or tones")->check(CLI::IsMember({"locate", "tones"}));
   app.add_flag("--true-corners", wanted.true_corners, "measure tones from the true corners");
   app.add_flag("--true-regions", wanted.true_regions, "measure tones from the true corners and regions");
+  FaultsRun of_faults;
+  bool faults = false;
+  app.add_flag("--faults", faults, "measure the faults instead, on plates drawn with faults");
+  app.add_option("--with", of_faults.only, "draw these faults alone");
+  app.add_flag("--found-corners", of_faults.found_corners, "faults with the found corners too");
+  app.add_option("--plots", of_faults.plots_folder, "write recall against contrast here")->take_last();
   app.add_option("--worst-folder", wanted.worst_folder, "write the worst cases here, with overlays");
   app.add_option("--worst", wanted.worst, "how many of each");
   app.add_option("--show", wanted.show_folder, "write every rendering here with its truth");
@@ -247,6 +254,18 @@ int run_program(int argc, char** argv) {
   std::string pattern = (std::filesystem::temp_directory_path() / "platewise-accuracy-").string();
   pattern += std::string(6, 'X');  // mkdtemp fills these in
   if (mkdtemp(pattern.data()) == nullptr) return 1;
+  if (faults) {
+    of_faults.renderings = wanted.renderings;
+    of_faults.seed = wanted.seed;
+    of_faults.worst_folder = wanted.worst_folder;
+    of_faults.worst = wanted.worst;
+    of_faults.show_folder = wanted.show_folder;
+    of_faults.list = wanted.list;
+    of_faults.check = check;
+    const bool held = run_faults(of_faults, pattern);
+    std::filesystem::remove_all(pattern);
+    return held ? 0 : 1;
+  }
   const Tables tables = run(wanted, pattern);
   print(tables, wanted);
   if (!wanted.worst_folder.empty()) {

@@ -114,4 +114,28 @@ void show_worst(std::vector<Worst> cases, int how_many, std::uint64_t seed,
   }
 }
 
+void show_faults(const heldout::FaultRendering& rendering, const std::vector<FoundMark>& found,
+                 const Matching& matching, const std::filesystem::path& folder, const std::string& name) {
+  std::filesystem::create_directories(folder);
+  double scale = 1.0;
+  cv::Mat picture = small(visible(rendering.file), scale);
+  heldout::write_png(picture, folder / (name + "-plain.png"));
+  const auto draw = [&](const Polygon& outline_mm, const cv::Scalar& colour, int width) {
+    std::vector<cv::Point> points;
+    for (const Point mm : outline_mm) {
+      const Point px = scale * rendering.camera.px(mm);
+      points.emplace_back(static_cast<int>(px.x), static_cast<int>(px.y));
+    }
+    if (points.empty()) return;
+    const std::vector<std::vector<cv::Point>> outlines{points};
+    cv::polylines(picture, outlines, true, colour, width, cv::LINE_AA);
+  };
+  for (const heldout::TrueMark& mark : rendering.marks)
+    for (const Polygon& part : mark.parts_mm)
+      draw(part, counts(mark) && mark.cnr >= kLeastCnr ? kGreen : kYellow, 2);
+  for (std::size_t f = 0; f < found.size(); ++f)
+    draw(found[f].outline_mm, matching.verdicts[f] == Verdict::neither ? kBlue : kRed, 1);
+  heldout::write_png(picture, folder / (name + ".png"));
+}
+
 }  // namespace platewise::accuracy

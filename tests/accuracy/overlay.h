@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "accuracy/fault_matching.h"
 #include "accuracy/rendering.h"
 #include "platewise/core/geometry.h"
 
@@ -23,5 +24,10 @@ void show_truth(const heldout::Rendering& rendering, const std::filesystem::path
 // plate was found, the measured picture area (blue) and bare support (yellow): FOLDER/NAME-RANK.png.
 void show_worst(std::vector<Worst> cases, int how_many, std::uint64_t seed,
                 const std::filesystem::path& folder, const std::string& name);
+
+// Writes FOLDER/NAME.png: the scan with the true faults in green (those that count neither way in yellow),
+// findings in red, blue where they count neither way; NAME-plain.png without them.
+void show_faults(const heldout::FaultRendering& rendering, const std::vector<FoundMark>& found,
+                 const Matching& matching, const std::filesystem::path& folder, const std::string& name);
 
 }  // namespace platewise::accuracy

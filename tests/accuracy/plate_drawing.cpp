@@ -43,22 +43,71 @@ cv::Mat log_ten(const cv::Mat& value) {
 // included.
 cv::Mat film_exposure(Random& random, const PlatePlan& plan, const cv::Mat& opening,
                       const std::vector<std::filesystem::path>& photographs) {
-  const cv::Mat scene = scene_log_exposure(random, opening.size(), photographs);
+  const cv::Mat scene = plan.subject ? scene_log_exposure(random, opening.size(), *plan.subject, photographs)
+                                     : scene_log_exposure(random, opening.size(), photographs);
   const cv::Mat light = blurred(as_share(opening), plan.px_per_mm * random.log_uniform(0.03, 0.35));
   const cv::Mat uneven = random.uniform(0.0, 0.05) * cloud(random, opening.size(), opening.cols / 1.5, 2);
   return scene + uneven + log_ten(cv::max(light, 1e-9));
 }
 
 // Grain in density: coarser and stronger where more silver lies; none on bare support.
-cv::Mat grained(Random& random, const PlatePlan& plan, const cv::Mat& density, const cv::Mat& film) {
+struct Grain {
+  cv::Mat pattern;
+  double floor_sigma = 0.0;
+  double silver_sigma = 0.0;
+};
+
+Grain drawn_grain(Random& random, const PlatePlan& plan, cv::Size size) {
   const double working = plan.px_per_mm / 12.0;
-  const cv::Mat pattern =
-      grain(random, density.size(), working * random.uniform(0.5, 1.1), random.log_uniform(3.0, 30.0));
-  const double floor_sigma = random.log_uniform(0.006, 0.02);
-  const double silver_sigma = random.log_uniform(0.006, 0.03);
+  Grain out;
+  out.pattern = grain(random, size, working * random.uniform(0.5, 1.1), random.log_uniform(3.0, 30.0));
+  out.floor_sigma = random.log_uniform(0.006, 0.02);
+  out.silver_sigma = random.log_uniform(0.006, 0.03);
+  return out;
+}
+
+cv::Mat grained(const Grain& grain, const PlatePlan& plan, const cv::Mat& density, const cv::Mat& film) {
   cv::Mat silver = cv::abs(density - plan.process.support_density);
   cv::sqrt(silver, silver);
-  return density + pattern.mul(floor_sigma + silver_sigma * silver).mul(film);
+  return density + grain.pattern.mul(grain.floor_sigma + grain.silver_sigma * silver).mul(film);
+}
+
+NoiseModel noise_of(const Grain& grain, const PlatePlan& plan) {
+  const int aperture = std::max(1, static_cast<int>(std::lround(plan.px_per_mm * 5.0 / 12.0)));
+  cv::Mat mean;
+  cv::blur(grain.pattern, mean, {aperture, aperture});
+  cv::Scalar of_mean;
+  cv::Scalar sigma;
+  cv::meanStdDev(mean, of_mean, sigma);
+  return {grain.floor_sigma, grain.silver_sigma, sigma[0], plan.recording_sigma};
+}
+
+// Draws the wanted faults into the coated density and the film's share.
+void add_faults(Random& random, PlateDrawing& drawing, const cv::Mat& opening, const cv::Mat& plate,
+                cv::Mat& coated, cv::Mat& film_share) {
+  const PlatePlan& plan = drawing.plan;
+  const double support = plan.process.support_density;
+  const bool positive = is_positive(plan.process.kind);
+  Canvas canvas;
+  canvas.silver = cv::max(positive ? cv::Mat(support - coated) : cv::Mat(coated - support), 0.0);
+  canvas.film = film_share;
+  canvas.picture = as_share(opening);
+  canvas.plate = as_share(plate);
+  canvas.width_mm = plan.width_mm;
+  canvas.height_mm = plan.height_mm;
+  canvas.px_per_mm = plan.px_per_mm;
+  canvas.border_mm = drawing.border_mm;
+  double most = 0.0;
+  cv::minMaxLoc(canvas.silver, nullptr, &most);
+  canvas.full_silver = positive ? support - 0.35 : std::max(1.2, most);
+  canvas.positive = positive;
+  canvas.bare_light_density = support;
+  canvas.drain_corner = random.integer(0, 3);
+  canvas.dip_edge = random.integer(0, 3);
+  canvas.pour_edge = random.integer(0, 3);
+  drawing.marks = draw_faults(random, canvas, drawing.noise, plan.faults);
+  coated = positive ? cv::Mat(cv::max(support - canvas.silver, 0.2)) : cv::Mat(support + canvas.silver);
+  film_share = canvas.film;
 }
 
 // The thickened line where the collodion stopped flowing, sometimes lighter, sometimes hardly there.
@@ -124,11 +173,20 @@ PlateDrawing drawn_plate(Random& random, const PlatePlan& plan,
   const Polygon opening_mm = holder_opening(random, plan);
   const cv::Mat opening = fill(opening_mm);
 
-  const cv::Mat film_share = blurred(as_share(film), 0.4);
+  cv::Mat film_share = blurred(as_share(film), 0.4);
   cv::Mat coated = finished_density(plan.process, film_exposure(random, plan, opening, photographs));
   const cv::Mat toward_silver =
       film_bead(random, plan, film_share) * (is_positive(plan.process.kind) ? -1.0 : 1.0);
-  coated = grained(random, plan, coated + toward_silver, film_share);
+  coated += toward_silver;
+  const Grain grain = drawn_grain(random, plan, size);
+  drawing.noise = noise_of(grain, plan);
+  drawing.never_coated = (plate > kInside) & (film <= kInside);
+  if (!plan.faults.empty()) {
+    Random own = random.fork();
+    add_faults(own, drawing, opening, plate, coated, film_share);
+    film.setTo(0, film_share < 0.5);
+  }
+  coated = grained(grain, plan, coated, film_share);
   const cv::Mat bare = plan.process.support_density + 0.003 * cloud(random, size, 40.0, 4);
   const cv::Mat light = power_of_ten(-coated).mul(film_share) + power_of_ten(-bare).mul(1.0 - film_share);
 

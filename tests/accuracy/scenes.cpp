@@ -5,6 +5,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "accuracy/photographs.h"
+#include "accuracy/scenes_lines.h"
 
 namespace platewise::heldout {
 namespace {
@@ -67,7 +68,7 @@ Canvas portrait(Random& random, cv::Size size) {
   return canvas;
 }
 
-Canvas landscape(Random& random, cv::Size size) {
+Canvas landscape(Random& random, cv::Size size, bool leafy) {
   const double horizon = random.uniform(0.25, 0.65);
   Canvas canvas(size, CV_32FC1, tone(random, 0.6, 1.1));
   canvas = canvas.mul(1.0 + random.uniform(0.02, 0.25) * cloud(random, size, size.width / 2.0, 5));
@@ -80,7 +81,7 @@ Canvas landscape(Random& random, cv::Size size) {
                          size.height - std::clamp(top, 0, size.height - 1));
     ground(strip).copyTo(canvas(strip));
   }
-  const int trees = random.integer(0, 9);
+  const int trees = leafy ? random.integer(0, 9) : 0;
   for (int i = 0; i < trees; ++i) {
     const double x = random.uniform();
     const double foot = random.uniform(horizon, 0.95);
@@ -190,7 +191,7 @@ cv::Mat drawn_scene(Random& random, cv::Size size, DrawnScene which) {
     case DrawnScene::portrait:
       return portrait(random, size);
     case DrawnScene::landscape:
-      return landscape(random, size);
+      return landscape(random, size, true);
     case DrawnScene::house:
       return house(random, size);
     case DrawnScene::bottles:
@@ -201,20 +202,63 @@ cv::Mat drawn_scene(Random& random, cv::Size size, DrawnScene which) {
   return {};
 }
 
-cv::Mat scene_log_exposure(Random& random, cv::Size size,
-                           const std::vector<std::filesystem::path>& photographs) {
-  Canvas light;
-  if (!photographs.empty() && random.chance(0.6)) light = photographed(random, size, photographs);
-  if (light.size() != size)
-    light = drawn_scene(random, size, static_cast<DrawnScene>(random.integer(0, kDrawnScenes - 1)));
+namespace {
+
+// What the lens makes of the light: soft, and with a veil of stray light over the whole picture.
+cv::Mat through_the_lens(Random& random, Canvas light) {
   light = cv::max(light, 0.0);
-  // The old lens: soft, and with a veil of stray light over the whole picture.
   cv::GaussianBlur(light, light, {}, random.uniform(0.7, 2.5));
   const double white = std::max(percentile(light, 0.98), 1e-4);
   light = light / white + random.log_uniform(0.002, 0.05) * cv::mean(light)[0] / white + 1e-4;
   cv::Mat log_light;
   cv::log(light, log_light);
   return log_light / std::log(10.0);
+}
+
+Canvas of_subject(Random& random, cv::Size size, Subject subject) {
+  switch (subject) {
+    case Subject::landscape: {
+      // Loose round leaves against the sky are no scene's own: nobody could tell them from bare specks.
+      Canvas canvas = landscape(random, size, false);
+      draw_branches(random, canvas);
+      return canvas;
+    }
+    case Subject::still_life:
+      return bottles(random, size);
+    case Subject::facade:
+      return house(random, size);
+    case Subject::railings:
+      return railings(random, size);
+    case Subject::lace:
+      return lace(random, size);
+    case Subject::text:
+      return lettering(random, size);
+    case Subject::stars:
+      return stars(random, size);
+    case Subject::hair:
+      return hair_and_grass(random, size);
+    default:
+      return portrait(random, size);
+  }
+}
+
+}  // namespace
+
+cv::Mat scene_log_exposure(Random& random, cv::Size size,
+                           const std::vector<std::filesystem::path>& photographs) {
+  Canvas light;
+  if (!photographs.empty() && random.chance(0.6)) light = photographed(random, size, photographs);
+  if (light.size() != size)
+    light = drawn_scene(random, size, static_cast<DrawnScene>(random.integer(0, kDrawnScenes - 1)));
+  return through_the_lens(random, std::move(light));
+}
+
+cv::Mat scene_log_exposure(Random& random, cv::Size size, Subject subject,
+                           const std::vector<std::filesystem::path>& photographs) {
+  Canvas light;
+  if (subject == Subject::photograph && !photographs.empty()) light = photographed(random, size, photographs);
+  if (light.size() != size) light = of_subject(random, size, subject);
+  return through_the_lens(random, std::move(light));
 }
 
 }  // namespace platewise::heldout
