@@ -14,9 +14,10 @@ std::string noted(std::optional<double> value) {
 
 std::string asked_of_all(const SharedOptions& options) {
   std::string text = std::string(kVersion);
-  for (const std::string* word : {&options.corners, &options.rotate, &options.side, &options.light,
-                                  &options.backing, &options.state, &options.subject, &options.drain_corner,
-                                  &options.dip_edge, &options.log, &options.series, &options.sixteen_bit}) {
+  for (const std::string* word :
+       {&options.corners, &options.rotate, &options.side, &options.light, &options.backing, &options.state,
+        &options.subject, &options.drain_corner, &options.dip_edge, &options.log, &options.series,
+        &options.longest_exposure, &options.sixteen_bit}) {
     text += "\n" + *word;
   }
   text += fmt::format("\n{} {}", options.megapixels_max, options.inverted);

@@ -28,6 +28,7 @@ Run set_up_score(CLI::App& app);
 Run set_up_compare(CLI::App& app);
 Run set_up_report(CLI::App& app);
 Run set_up_calibrate(CLI::App& app);
+Run set_up_log(CLI::App& app);
 Run set_up_demo(CLI::App& app);
 
 }  // namespace platewise::cli

@@ -9,9 +9,12 @@
 #include "platewise/present/html.h"
 #include "platewise/present/overlay.h"
 #include "platewise/present/pdf.h"
+#include "platewise/recommend/longest_exposure.h"
 #include "platewise/write/write_file.h"
 #include "platewise/write/write_picture.h"
 #include "scoring.h"
+#include "series_log.h"
+#include "values.h"
 
 namespace platewise::cli {
 namespace {
@@ -64,6 +67,14 @@ std::optional<Problem> contradiction(const ResultOptions& results) {
   return std::nullopt;
 }
 
+// Of --max-exposure; empty where it was not said.
+Result<std::optional<double>> longest_exposure_s(const SharedOptions& shared) {
+  if (shared.longest_exposure.empty()) return std::optional<double>();
+  const Result<double> longest = time_s(shared.longest_exposure, "--max-exposure");
+  if (!longest) return tl::make_unexpected(longest.error());
+  return std::optional(*longest);
+}
+
 }  // namespace
 
 void add_result_options(CLI::App& app, ResultOptions& results) {
@@ -87,6 +98,16 @@ ExitCode score_and_write(const SharedOptions& shared, const ResultOptions& resul
     console.complain(*problem);
     return ExitCode::wrong_usage;
   }
+  const auto longest = longest_exposure_s(shared);
+  if (!longest) {
+    console.complain(longest.error());
+    return ExitCode::wrong_usage;
+  }
+  auto log = SeriesLog::open(shared);
+  if (!log) {
+    console.complain(log.error().problem);
+    return log.error().code;
+  }
   Result<JsonResults> json = JsonResults::begin(results.json, requests->size(), console);
   if (!json) {
     console.complain(json.error());
@@ -102,12 +123,24 @@ ExitCode score_and_write(const SharedOptions& shared, const ResultOptions& resul
   const ExitCode scored =
       score_each(left.requests, shared.jobs, console, [&](PlateScore score, std::size_t i) {
         const std::size_t place = left.places[i];
+        std::string noted;
+        if (*log) {
+          const Result<std::int64_t> number = (*log)->join(score, *longest);
+          if (!number) {
+            console.complain(number.error());
+            code = ExitCode::input_unusable;
+          }
+          noted = number ? (*log)->line(*number) : std::string();
+        } else if (*longest && score.recommendation) {
+          offer_longest_exposure(*score.recommendation, score.settings, **longest);
+        }
         if (!results.overlay.empty()) {
           const auto path = numbered(results.overlay, place, requests->size());
           if (!succeeded(write_overlay(path, score), console)) code = ExitCode::input_unusable;
         }
         if (!results.json.takes_standard_output()) {
-          console.print((std::exchange(first, false) ? "" : "\n") + summary_text(score, console.style()));
+          console.print((std::exchange(first, false) ? "" : "\n") + summary_text(score, console.style()) +
+                        noted);
         }
         code = worse(code, json->take(score, place));
         if (!results.report.empty()) kept.push_back(std::move(score));

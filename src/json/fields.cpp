@@ -96,22 +96,31 @@ Quantity Fields::quantity(const char* key) const {
   return quantity_or_null(key).value_or(Quantity{kUnknown, kUnknown});
 }
 
-Warnings Fields::warnings() const {
-  const Json* list = find("warnings");
-  Warnings warnings;
-  if (list == nullptr) return warnings;
+bool Fields::is_null(const char* key) const {
+  const Json* value = find(key);
+  return value == nullptr || value->is_null();
+}
+
+std::vector<std::string> Fields::texts(const char* key) const {
+  const Json* list = find(key);
+  std::vector<std::string> texts;
+  if (list == nullptr) return texts;
   if (!list->is_array() || list->size() > kEntriesAtMost) {
-    complain("warnings", "is not a list of texts");
-    return warnings;
+    complain(key, "is not a list of texts");
+    return texts;
   }
   for (const Json& entry : *list) {
     if (entry.is_string()) {
-      warnings.push_back(entry.get<std::string>());
+      texts.push_back(entry.get<std::string>());
     } else {
-      complain("warnings", "is not a list of texts");
+      complain(key, "is not a list of texts");
     }
   }
-  return warnings;
+  return texts;
+}
+
+Warnings Fields::warnings() const {
+  return texts("warnings");
 }
 
 Fields Fields::object(const char* key) const {
@@ -144,6 +153,24 @@ std::vector<double> Fields::numbers(const char* key) const {
   }
   for (std::size_t i = 0; i < value->size(); ++i) {
     list.push_back(checked((*value)[i], fmt::format("{}[{}]", key, i), kAny));
+  }
+  return list;
+}
+
+std::vector<Point> Fields::points(const char* key) const {
+  std::vector<Point> list;
+  const Json* value = wanted(key);
+  if (value == nullptr) return list;
+  if (!value->is_array() || value->size() > kEntriesAtMost) {
+    complain(key, "is not a list of points");
+    return list;
+  }
+  for (const Json& entry : *value) {
+    if (entry.is_array() && entry.size() == 2) {
+      list.push_back({checked(entry[0], key, kAny), checked(entry[1], key, kAny)});
+    } else {
+      complain(key, "is not a list of points");
+    }
   }
   return list;
 }

@@ -4,6 +4,7 @@
 #include <string>
 #include <string_view>
 
+#include "platewise/core/geometry.h"
 #include "platewise/core/names.h"
 #include "platewise/core/quantity.h"
 #include "platewise/core/result.h"
@@ -49,9 +50,12 @@ class Fields {
   [[nodiscard]] Quantity quantity(const char* key) const;  // null: not a number
   [[nodiscard]] std::optional<Quantity> quantity_or_null(const char* key) const;
   [[nodiscard]] Warnings warnings() const;
+  [[nodiscard]] std::vector<std::string> texts(const char* key) const;
+  [[nodiscard]] bool is_null(const char* key) const;  // or missing
   [[nodiscard]] Fields object(const char* key) const;
   [[nodiscard]] std::vector<Fields> objects(const char* key) const;
   [[nodiscard]] std::vector<double> numbers(const char* key) const;
+  [[nodiscard]] std::vector<Point> points(const char* key) const;
   void expect_schema(std::string_view schema) const;
   void complain(const char* key, const std::string& what) const;
 

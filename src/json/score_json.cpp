@@ -129,6 +129,11 @@ Json recommendation_object(const std::optional<Recommendation>& recommendation) 
           {"diagnosis_probability", probability},
           {"exposure", change_object(recommendation->exposure, "change_stops")},
           {"development", change_object(recommendation->development, "change_percent")},
+          {"exposure_error_stops",
+           quantity(Quantity{recommendation->exposure_error_stops, recommendation->exposure_error_u})},
+          {"development_error_fraction", quantity(Quantity{recommendation->development_error_fraction,
+                                                           recommendation->development_error_u})},
+          {"veil_density", quantity(Quantity{recommendation->veil_density, recommendation->veil_u})},
           {"because", recommendation->because},
           {"alternatives", recommendation->alternatives}};
 }

@@ -23,6 +23,17 @@ constexpr const char* kPut =
     "  score_json = excluded.score_json "
     "RETURNING id";
 
+constexpr const char* kPutWhole =
+    "INSERT INTO plates (series, scan_sha256, scan_path, scored_at, exposure_s, development_s, aperture, "
+    "  meter_ev, temperature_c, note, done, score_json) "
+    "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) "
+    "ON CONFLICT (series, scan_sha256) DO UPDATE SET "
+    "  scan_path = excluded.scan_path, scored_at = excluded.scored_at, exposure_s = excluded.exposure_s, "
+    "  development_s = excluded.development_s, aperture = excluded.aperture, meter_ev = excluded.meter_ev, "
+    "  temperature_c = excluded.temperature_c, note = excluded.note, done = excluded.done, "
+    "  score_json = excluded.score_json "
+    "RETURNING id";
+
 constexpr const char* kReplace =
     "UPDATE plates SET series = ?1, scan_sha256 = ?2, scan_path = ?3, scored_at = ?4, exposure_s = ?5, "
     "  development_s = ?6, aperture = ?7, meter_ev = ?8, temperature_c = ?9, note = ?10, done = ?11, "
@@ -87,11 +98,19 @@ Result<std::int64_t> Logbook::put(const LogEntry& entry) {
 }
 
 Result<std::vector<std::int64_t>> Logbook::put_all(const std::vector<LogEntry>& entries) {
+  return put_by(kPut, entries);
+}
+
+Result<std::vector<std::int64_t>> Logbook::put_whole(const std::vector<LogEntry>& entries) {
+  return put_by(kPutWhole, entries);
+}
+
+Result<std::vector<std::int64_t>> Logbook::put_by(const char* sql, const std::vector<LogEntry>& entries) {
   WriteTransaction transaction(*database_);
   if (!transaction.begun()) return tl::make_unexpected(transaction.begun().error());
   std::vector<std::int64_t> ids;
   for (const LogEntry& entry : entries) {
-    Statement statement = database_->prepare(kPut);
+    Statement statement = database_->prepare(sql);
     bind(statement, entry);
     if (const int code = statement.step(); code != SQLITE_ROW) return database_->problem(code);
     ids.push_back(statement.whole(0));

@@ -84,15 +84,6 @@ bool has_light_leak(const Faults& faults) {
   });
 }
 
-void judge(PlateScore& score, const ScoreOptions& options) {
-  score.recommendation = recommend(*score.tones, {.kind = score.kind,
-                                                  .settings = score.settings,
-                                                  .curves = options.curves,
-                                                  .light_leak = has_light_leak(score.faults)});
-  score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
-  score.cautions = cautions_to_show(score.recommendation, score.faults, score.settings);
-}
-
 }  // namespace
 
 Result<PlateScore> score_plate(const std::filesystem::path& path, const ScoreOptions& options) {
@@ -116,7 +107,7 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
     if (const Result<void> measured = measure(score, options); !measured) {
       return tl::make_unexpected(measured.error());
     }
-    judge(score, options);
+    judge_in_series(score, {});
     add_each_once(score.warnings, score.density->warnings);
     add_each_once(score.warnings, score.regions->warnings);
     add_each_once(score.warnings, score.tones->warnings);
@@ -124,6 +115,17 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
   }
   score.scan.image = {};
   return score;
+}
+
+void judge_in_series(PlateScore& score, const std::vector<EarlierPlate>& earlier) {
+  if (!score.tones || !score.regions) return;
+  score.recommendation = recommend(*score.tones, {.kind = score.kind,
+                                                  .settings = score.settings,
+                                                  .curves = score.curves,
+                                                  .light_leak = has_light_leak(score.faults),
+                                                  .earlier = earlier});
+  score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
+  score.cautions = cautions_to_show(score.recommendation, score.faults, score.settings);
 }
 
 }  // namespace platewise

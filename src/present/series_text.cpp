@@ -39,12 +39,14 @@ std::string list(const std::vector<std::string>& ids) {
   return text;
 }
 
-std::string change_line(const PlateChange& change) {
+std::string change_line(std::span<const PlateScore> plates, const PlateChange& change) {
   std::string text = fmt::format("  {} to {}: ", change.from + 1, change.to + 1);
   if (change.exposure_difference_stops) {
     text +=
         fmt::format("same scene, {} of light (\u00b1{:.1f})",
                     stops_text(change.exposure_difference_stops->value), change.exposure_difference_stops->u);
+  } else if (!plates[change.from].density || !plates[change.to].density) {
+    text += "not aligned, for a scan is no longer where it was";
   } else {
     text += change.same_scene ? "same scene, exposure not comparable"
                               : "could not be aligned: not the same scene";
@@ -66,12 +68,36 @@ std::string drift_lines(const Drift& drift) {
   return text + "\n";
 }
 
+std::string advice_line(const AdviceOutcome& outcome) {
+  std::string text = fmt::format("  after {}: proposed {} of light ({} to {})", outcome.from + 1,
+                                 stops_text(outcome.exposure.change), stops_text(outcome.exposure.low),
+                                 stops_text(outcome.exposure.high));
+  if (!outcome.done_stops)
+    return text + "; the times of both plates were not noted, so no more can be said\n";
+  text += fmt::format("; done {}", stops_text(*outcome.done_stops));
+  if (outcome.light_stops) text += fmt::format(", the light changed by {}", stops_text(*outcome.light_stops));
+  if (outcome.needed_stops) {
+    text += fmt::format("; as plate {} tells, {} (\u00b1{:.1f}) was needed: {}", outcome.to + 1,
+                        stops_text(outcome.needed_stops->value), outcome.needed_stops->u,
+                        *outcome.within ? "within what was given" : "outside what was given");
+  }
+  if (outcome.done_percent) {
+    text += fmt::format("; development proposed {:+.0f}%, done {:+.0f}%", outcome.development.change,
+                        *outcome.done_percent);
+  }
+  return text + "\n";
+}
+
 }  // namespace
 
 std::string series_text(std::span<const PlateScore> plates, const SeriesComparison& comparison) {
   std::string text = tone_table(plates);
   text += "\nFrom plate to plate (density, later minus earlier)\n";
-  for (const PlateChange& change : comparison.changes) text += change_line(change);
+  for (const PlateChange& change : comparison.changes) text += change_line(plates, change);
+  if (!comparison.advice.empty()) {
+    text += "\nPredicted against happened\n";
+    for (const AdviceOutcome& outcome : comparison.advice) text += advice_line(outcome);
+  }
   if (!comparison.drift.empty()) {
     text += "\nDrift over the series\n";
     for (const Drift& drift : comparison.drift) text += drift_lines(drift);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "advice_outcome.h"
 #include "platewise/raster/sampling.h"
 #include "platewise/series/align.h"
 
@@ -127,7 +128,7 @@ PlateChange change_between(std::span<const PlateScore> plates, std::size_t from,
   if (!first.tones || !second.tones) return result;
   result.fog_change = change(first.tones->fog, second.tones->fog);
   result.highlight_change = change(first.tones->highlight_density, second.tones->highlight_density);
-  if (first.kind != second.kind) return result;
+  if (first.kind != second.kind || !first.density || !second.density) return result;
   const auto alignment =
       aligned(first.density->image, first.regions->picture, second.density->image, second.regions->picture);
   if (!alignment) return result;
@@ -184,6 +185,7 @@ SeriesComparison compare(std::span<const PlateScore> plates) {
   SeriesComparison comparison;
   for (std::size_t i = 1; i < plates.size(); ++i)
     comparison.changes.push_back(change_between(plates, i - 1, i));
+  comparison.advice = advice_outcomes(plates);
   comparison.drift = drifts(plates);
   return comparison;
 }

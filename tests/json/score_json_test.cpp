@@ -191,5 +191,22 @@ TEST(ScoreJson, OneLineIsOneLineAndSeveralAreAnArray) {
   EXPECT_EQ(list.at(0), json::parse(score_json(full_score())));
 }
 
+TEST(ScoreJson, ComesBackFromItsText) {
+  const std::string text = score_json(full_score());
+  const Result<PlateScore> back = score_from_json(text, "log");
+  ASSERT_TRUE(back.has_value()) << back.error().message();
+  EXPECT_EQ(score_json(*back), text);
+  const std::string bare = score_json(PlateScore{});
+  const Result<PlateScore> empty = score_from_json(bare, "log");
+  ASSERT_TRUE(empty.has_value()) << empty.error().message();
+  EXPECT_EQ(score_json(*empty), bare);
+}
+
+TEST(ScoreJson, TextThatIsNoScoreIsAProblem) {
+  for (const char* text : {"", "{}", "[]", "{\"schema\":\"platewise.score/1\"}", "{\"schema\":\"other\"}"}) {
+    EXPECT_FALSE(score_from_json(text, "log").has_value()) << text;
+  }
+}
+
 }  // namespace
 }  // namespace platewise

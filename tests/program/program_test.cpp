@@ -57,9 +57,17 @@ std::size_t lines_of(const std::string& text) {
 // ---- usage ----
 
 TEST_F(Program, EveryCommandExplainsItself) {
-  const Words kCommands[] = {
-      {"score"},     {"compare"}, {"report"}, {"calibrate", "scanner"}, {"calibrate", "plate"},
-      {"calibrate"}, {"demo"},    {}};
+  const Words kCommands[] = {{"score"},
+                             {"compare"},
+                             {"report"},
+                             {"calibrate", "scanner"},
+                             {"calibrate", "plate"},
+                             {"calibrate"},
+                             {"demo"},
+                             {"log"},
+                             {"log", "list"},
+                             {"log", "edit"},
+                             {}};
   for (Words words : kCommands) {
     const std::string last = words.empty() ? "score" : words.back();
     words.emplace_back("--help");

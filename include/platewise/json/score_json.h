@@ -2,7 +2,9 @@
 
 #include <span>
 #include <string>
+#include <string_view>
 
+#include "platewise/core/result.h"
 #include "platewise/pipeline/plate_score.h"
 
 namespace platewise {
@@ -17,5 +19,10 @@ enum class JsonStyle { one_line, indented };
 // Several plates as an array in their order.
 [[nodiscard]] std::string scores_json(std::span<const PlateScore> scores,
                                       JsonStyle style = JsonStyle::one_line);
+
+// The other way, for scores kept in a logbook or a file: everything the JSON says comes back (writing it
+// again gives the same text); pictures, masks and curves are not in it. A Problem naming `where` when it is
+// none.
+[[nodiscard]] Result<PlateScore> score_from_json(std::string_view text, const std::string& where);
 
 }  // namespace platewise

@@ -60,6 +60,9 @@ class Logbook {
   // Puts all or, on the first failure, none.
   [[nodiscard]] Result<std::vector<std::int64_t>> put_all(const std::vector<LogEntry>& entries);
 
+  // The same for entries that are whole, as in an exported list: an empty field stays empty.
+  [[nodiscard]] Result<std::vector<std::int64_t>> put_whole(const std::vector<LogEntry>& entries);
+
   // Replaces everything of a plate; fails if there is no such id.
   [[nodiscard]] Result<void> replace(std::int64_t id, const LogEntry& entry);
 
@@ -74,6 +77,8 @@ class Logbook {
   ~Logbook();
 
  private:
+  [[nodiscard]] Result<std::vector<std::int64_t>> put_by(const char* sql,
+                                                         const std::vector<LogEntry>& entries);
   explicit Logbook(std::unique_ptr<Database> database);
   std::unique_ptr<Database> database_;
 };

@@ -31,4 +31,8 @@ struct ScoreOptions {
 // The same from a scan already read.
 [[nodiscard]] Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options);
 
+// Advice, marks and cautions once more, now with the plates made before it (oldest first) and its settings as
+// they stand in `score`. Nothing changes on a plate without tones.
+void judge_in_series(PlateScore& score, const std::vector<EarlierPlate>& earlier);
+
 }  // namespace platewise

@@ -34,9 +34,26 @@ struct Drift {
   std::vector<ChartSignal> signals;
 };
 
+// What was proposed after a plate, what was then done, and what came of it on the next one: seen from the
+// next plate, the right change was what was done less what that plate is still off by.
+struct AdviceOutcome {
+  std::size_t from = 0;  // index of the plate the advice was given on
+  std::size_t to = 0;
+  Change exposure;                       // as proposed, stops
+  Change development;                    // as proposed, percent
+  std::optional<double> done_stops;      // from the noted times and apertures of both
+  std::optional<double> done_percent;    // of development
+  std::optional<double> light_stops;     // change of light by the meter, where both plates have a reading
+  std::optional<Quantity> needed_stops;  // as the next plate tells, for the light of the plate before
+  std::optional<bool> within;            // of the interval that was given
+  std::optional<Quantity> predicted_error_stops;  // of the next plate, after what was done
+  std::optional<Quantity> happened_error_stops;   // plus: got too much
+};
+
 struct SeriesComparison {
   std::vector<PlateChange> changes;
-  std::vector<Drift> drift;  // of what at least kDriftLeastPlates plates have
+  std::vector<AdviceOutcome> advice;  // for each plate with advice that another came after
+  std::vector<Drift> drift;           // of what at least kDriftLeastPlates plates have
 };
 
 // Limits from fewer plates than this say nothing.
@@ -45,7 +62,7 @@ inline constexpr std::size_t kDriftLeastPlates = 5;
 // Compares each plate with the one before it. Exposure difference: median difference of image silver over the
 // common mid-tones, divided by gamma x 0.301 (Hurter & Driffield 1890), with the gamma of the photographer's
 // curve or 1.2 +- 0.25 (positives), 1.3 +- 0.3 (negatives; common practice); a change of the veil is taken
-// out first.
+// out first. Plates without a picture (read back from a logbook) are compared by their numbers only.
 [[nodiscard]] SeriesComparison compare(std::span<const PlateScore> plates);
 
 }  // namespace platewise
