@@ -61,7 +61,7 @@ Result<Checked> checked(const PlateCommand& command) {
 
 std::string said(const Quantity& quantity, int digits) {
   if (!std::isfinite(quantity.value)) return "not measured";
-  return fmt::format("{:.{}f} +- {:.{}f}", quantity.value, digits, quantity.u, digits);
+  return fmt::format("{:.{}f} \u00b1{:.{}f}", quantity.value, digits, quantity.u, digits);
 }
 
 std::string summary(const PlateCommand& command, const PlateCurve& curve) {

@@ -91,6 +91,7 @@ ExitCode run_show(const ShowCommand& command, Console& console) {
     const LogEntry& entry = plate->entry;
     console.print(fmt::format("Plate {} of the series {}, scored {}\nNoted: {}\n", plate->id,
                               safe(entry.series), safe(entry.scored_at), settings_line(entry)));
+    if (!entry.note.empty()) console.print("Note: " + safe(entry.note) + "\n");
     if (!entry.done.empty()) console.print("Then done: " + safe(entry.done) + "\n");
     console.print("\n" + summary_text(*score, console.style()));
   }

@@ -51,7 +51,7 @@ void say_worst(Grade& grade, const char* part, double mark, const Groups& groups
 void mark_exposure(Grade& grade, const Recommendation& advice) {
   const double off = advice.exposure_error_stops;
   grade.exposure = mark_for(exposure_marks(), std::abs(off));
-  grade.because.push_back(fmt::format("Exposure {:.0f}: {:.1f} stops {} (+- {:.1f}).", grade.exposure,
+  grade.because.push_back(fmt::format("Exposure {:.0f}: {:.1f} stops {} (\u00b1{:.1f}).", grade.exposure,
                                       std::abs(off), off < 0 ? "too little" : "too much",
                                       advice.exposure_error_u));
 }
@@ -59,7 +59,7 @@ void mark_exposure(Grade& grade, const Recommendation& advice) {
 void mark_development(Grade& grade, const Recommendation& advice) {
   const double off = advice.development_error_fraction;
   grade.development = mark_for(development_marks(), std::abs(off));
-  grade.because.push_back(fmt::format("Development {:.0f}: about {:.0f}% too {} (+- {:.0f}%).",
+  grade.because.push_back(fmt::format("Development {:.0f}: about {:.0f}% too {} (\u00b1{:.0f}%).",
                                       grade.development, kFull * std::abs(off), off < 0 ? "short" : "long",
                                       kFull * advice.development_error_u));
 }

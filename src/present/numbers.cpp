@@ -55,8 +55,9 @@ std::string stops_text(double stops) {
 }
 
 std::string stops_range_text(const Change& change) {
-  return fmt::format("{}, {} to {}", stops_text(change.change), signed_text(change.low, 1),
-                     signed_text(change.high, 1));
+  const std::string proposed = stops_text(change.change);
+  return fmt::format("{}, {} to {}{}", proposed, signed_text(change.low, 1), signed_text(change.high, 1),
+                     proposed == words::kNoChange ? " stops" : "");
 }
 
 std::string percent_range_text(const Change& change) {

@@ -25,7 +25,7 @@ double mean_of(std::span<const ProcessState> draws, const std::function<double(c
 }
 
 std::string plus_minus(const Quantity& q) {
-  return fmt::format("{:.2f} +- {:.2f} D", q.value, q.u);
+  return fmt::format("{:.2f} \u00b1{:.2f} D", q.value, q.u);
 }
 
 std::string seconds(double time_s) {
@@ -40,8 +40,8 @@ std::string stops(double size) {
 
 std::string error_in_words(double error_stops, double u) {
   const double off = std::abs(error_stops);
-  if (off < 1.0 / 6.0) return fmt::format("exposure about right (+- {})", stops(u));
-  return fmt::format("about {} {} (+- {})", stops(off),
+  if (off < 1.0 / 6.0) return fmt::format("exposure about right (\u00b1{})", stops(u));
+  return fmt::format("about {} {} (\u00b1{})", stops(off),
                      error_stops < 0 ? "too little light" : "too much light", stops(u));
 }
 
@@ -67,6 +67,8 @@ void say_shadows(Recommendation& advice, const Tones& tones) {
   constexpr double kEmptyShadow = 0.03;  // handbook, process.md 5b: under 0.05 is bare
   const Quantity& light = *tones.floor_over_margin;
   const char* reading = "some light reached the deepest shadows";
+  if (light.value < 2.0 * light.u)
+    reading = "too uncertain to tell whether light reached the deepest shadows";
   if (light.value - light.u > kOpenShadow)
     reading = "the shadows are filled with light that came through the lens";
   if (light.value + light.u < kEmptyShadow + 0.03) reading = "no light reached the deepest shadows";

@@ -123,7 +123,7 @@ std::optional<Quantity> fog_over_support(Quantity veiled, const std::optional<Qu
 void warn_of_gaps(const Tones& tones, const TonesOptions& options, Warnings& warnings) {
   if (!tones.support_seen) {
     warnings.push_back(
-        fmt::format("no bare support is seen on the plate: its density is taken as {:.2f} +- {:.2f}, "
+        fmt::format("no bare support is seen on the plate: its density is taken as {:.2f} \u00b1{:.2f}, "
                     "common practice{}",
                     options.default_support.value, options.default_support.u,
                     tones.calibrated ? "; fog is only as sure as that"

@@ -184,7 +184,7 @@ TEST(Recommend, TheOwnCurveNarrowsTheRangeAndSetsTheAim) {
 
 TEST(Recommend, ReasonsCarryTheMeasuredNumbers) {
   const Recommendation advice = advice_for(plate(0.16, 0.20, 0.5, 0.85));
-  EXPECT_THAT(advice.because, Contains(HasSubstr("0.16 +- 0.03 D")));
+  EXPECT_THAT(advice.because, Contains(HasSubstr("0.16 \u00b10.03 D")));
   EXPECT_THAT(advice.because, Contains(HasSubstr("aim is 90%")));
 }
 
