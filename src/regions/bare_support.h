@@ -5,10 +5,6 @@
 
 namespace platewise {
 
-// The film's grain over the plate: robust one-sigma deviation of single pixels of the density image from
-// local planes, in blocks of about a hundredth of the long side, brought to the working size.
-[[nodiscard]] cv::Mat grain_map(const DensityImage& plate, const WorkingTone& working);
-
 // Where the support is seen without film: darker than any film (a positive; clearer for a negative), even,
 // sharply bounded by a line that is not a holder's, at the plate's edge or in a tear. Working size, 255
 // inside, up to the film's edge; all zero when none is seen for certain.

@@ -9,6 +9,7 @@
 
 #include "bare_support.h"
 #include "glare.h"
+#include "grain_map.h"
 #include "holder_opening.h"
 #include "plate_edge.h"
 #include "platewise/raster/sampling.h"

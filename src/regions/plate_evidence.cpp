@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "bare_support.h"
+#include "grain_map.h"
 #include "holder_opening.h"
 #include "plate_edge.h"
 #include "platewise/regions/find_regions.h"
