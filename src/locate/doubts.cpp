@@ -56,6 +56,24 @@ bool is_even(std::vector<float> band) {
   return at(0.875) - at(0.125) < 2 * kEven * at(0.5);
 }
 
+constexpr double kDarkGround = 0.10;  // linear: a black bed, and a coated rim, lie below
+
+void add(std::vector<float>& to, const std::vector<float>& more) {
+  to.insert(to.end(), more.begin(), more.end());
+}
+
+// Just outside the four sides.
+std::vector<float> ground_outside(const LinearImage& image, const Homography& px_from_uv) {
+  constexpr double kBand = 0.03;    // of the side
+  constexpr double kClear = 0.006;  // kept from the edge
+  std::vector<float> ground;
+  add(ground, tones(image, px_from_uv, 0.1, 0.9, -kBand, -kClear));
+  add(ground, tones(image, px_from_uv, 0.1, 0.9, 1 + kClear, 1 + kBand));
+  add(ground, tones(image, px_from_uv, -kBand, -kClear, 0.1, 0.9));
+  add(ground, tones(image, px_from_uv, 1 + kClear, 1 + kBand, 0.1, 0.9));
+  return ground;
+}
+
 }  // namespace
 
 bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
@@ -93,45 +111,34 @@ bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
 
 bool looks_like_a_screen(const LinearImage& image, const Quad& corners) {
   constexpr double kMostEqual = 0.35;
+  constexpr int kEqual_px = 13;    // wider than a JPEG block: one block alone is often flat in a quiet plate
   constexpr float kBlack = 0.05F;  // below, eight bits are too coarse to show grain
   constexpr float kWhite = 0.98F;  // above, the scanner clips
   const cv::Mat& light = image.luminance;
   const cv::Mat inside = inside_of(light.size(), corners);
-  double equal = 0;
-  double asked = 0;
-  for (int y = 0; y + 1 < light.rows; ++y) {
-    for (int x = 0; x + 1 < light.cols; ++x) {
-      if (inside.at<std::uint8_t>(y, x) == 0) continue;
-      asked += 1;
-      const float here = light.at<float>(y, x);
-      equal += here > kBlack && here < kWhite && here == light.at<float>(y, x + 1) &&
-               here == light.at<float>(y + 1, x);
-    }
-  }
-  return asked > 0 && equal > kMostEqual * asked;
+  cv::Mat most;
+  cv::Mat least;
+  const cv::Mat window = cv::Mat::ones(kEqual_px, kEqual_px, CV_8U);
+  cv::dilate(light, most, window, {-1, -1}, 1, cv::BORDER_REPLICATE);
+  cv::erode(light, least, window, {-1, -1}, 1, cv::BORDER_REPLICATE);
+  const cv::Mat equal = (most == least) & (light > kBlack) & (light < kWhite) & inside;
+  const int asked = cv::countNonZero(inside);
+  return asked > 0 && cv::countNonZero(equal) > kMostEqual * asked;
+}
+
+bool ground_is_dark(const LinearImage& image, const Quad& corners) {
+  return middle_of(ground_outside(image, target_from_source(rectangle(1, 1), corners))) < kDarkGround;
 }
 
 RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
-  constexpr double kDarkGround = 0.10;  // linear: a black bed, and a coated rim, lie below
-  constexpr double kBand = 0.03;        // of the side: looked at outside
   constexpr double kNarrowRim = 0.012;  // of the side: a rim inside is at least so wide
-  constexpr double kClear = 0.006;      // kept from the edge
   constexpr double kRimInside = 2.0;  // times the ground: a band inside darker than this is a rim seen inside
   constexpr double kSame = 0.3;  // of the step at the side: a corner's tip nearer to the ground is ground
   constexpr double kCornerReach = 0.025;  // of the side: the part of a corner that a rounding cuts off
   constexpr double kRimWidth = 0.10;      // of the side: a dark band to the frame no wider may be a rim
   const Homography px_from_uv = target_from_source(rectangle(1, 1), corners);
-  const double far = 1 + kBand;
-  std::vector<float> ground;
   std::vector<float> band;
-  const auto add = [](std::vector<float>& to, const std::vector<float>& more) {
-    to.insert(to.end(), more.begin(), more.end());
-  };
-  add(ground, tones(image, px_from_uv, 0.1, 0.9, -kBand, -kClear));
-  add(ground, tones(image, px_from_uv, 0.1, 0.9, 1 + kClear, far));
-  add(ground, tones(image, px_from_uv, -kBand, -kClear, 0.1, 0.9));
-  add(ground, tones(image, px_from_uv, 1 + kClear, far, 0.1, 0.9));
-  const double dark = middle_of(ground);
+  const double dark = middle_of(ground_outside(image, px_from_uv));
   add(band, tones(image, px_from_uv, 0.1, 0.9, kNarrowRim / 4, kNarrowRim));
   add(band, tones(image, px_from_uv, 0.1, 0.9, 1 - kNarrowRim, 1 - kNarrowRim / 4));
   add(band, tones(image, px_from_uv, kNarrowRim / 4, kNarrowRim, 0.1, 0.9));
@@ -141,7 +148,10 @@ RimDoubt rim_doubt(const LinearImage& image, const Quad& corners) {
   const double inner = middle_of(band);
   const bool rim_inside = inner < 0.5 * picture && inner < kDarkGround;
   const bool on_black = dark < kDarkGround && inner >= kRimInside * (dark + kBlackFoot);
-  if (rim_inside || is_even(band)) return RimDoubt::none;
+  constexpr double kFilmsEdge = 1.6;  // bare support and coated rim seldom lie 0.2 D apart (common practice)
+  const bool faint = dark < kDarkGround &&
+                     std::abs(std::log((inner + kBlackFoot) / (dark + kBlackFoot))) < std::log(kFilmsEdge);
+  if (rim_inside || is_even(band)) return faint ? RimDoubt::may_be_rim : RimDoubt::none;
   int rounded = 0;
   for (const double u : {0.0, 1.0 - kCornerReach}) {
     for (const double v : {0.0, 1.0 - kCornerReach}) {

@@ -23,11 +23,17 @@ namespace {
 constexpr double kLeastQuality = 0.45;
 constexpr int kLeastSidesSeen = 3;
 
-// Share of the ground of one tone. On 32 drawn scans whose edges show it is 0.93 and more; round a rim's
+// Share of the ground of one tone. On 32 drawn scans whose edges show it is 0.98 and more; round a rim's
 // opening or a window in the scene it is mostly below 0.8.
-constexpr double kLeastEven = 0.8;
-constexpr double kLeastEvenBesideOther = 0.5;  // a second plate takes its part
-constexpr double kEvenAsABed = 0.9;
+constexpr double kLeastEven = 0.93;
+constexpr double kLeastEvenBesideOther = 0.5;  // a second plate that is hardly seen takes its part
+// A scanner's bed is even but for dust: 0.98 and more on drawn scans. A rim shows the film's edge, bare
+// support, the plate's own edge here and there.
+constexpr double kEvenAsABed = 0.96;
+// So wide may a holder's rim be, share of the opening's side: a bed that shows less of itself may be a rim.
+constexpr double kWidestRim = 0.12;
+constexpr double kOutlineAlone = 0.35;   // confidence below which something of a plate must be seen as well
+constexpr double kEnoughEvidence = 0.5;  // of a plate, by what is seen of rim and bare support
 
 Quad scaled(const Quad& quad, double factor) {
   Quad result;
@@ -74,11 +80,14 @@ bool in_perspective(const Quad& corners) {
 
 // The chance that all four corners are right, from what was seen of the sides.
 double confidence_of(const OutlineCandidate& candidate, const RefinedOutline& refined) {
-  constexpr double kSure = 0.85;     // quality from which nothing is doubtful
+  constexpr double kLeast = 0.2;  // what lines by chance reach is seldom a plate
+  constexpr double kMost = 0.98;
+  constexpr double kSure = 0.9;      // quality from which nothing is doubtful
   constexpr double kGuessed = 0.75;  // factor for a side that is the frame or hardly seen
   constexpr double kFirmSide = 0.6;  // share of profiles on the line
   double confidence =
-      0.5 + 0.48 * std::clamp((candidate.quality - kLeastQuality) / (kSure - kLeastQuality), 0.0, 1.0);
+      kLeast +
+      (kMost - kLeast) * std::clamp((candidate.quality - kLeastQuality) / (kSure - kLeastQuality), 0.0, 1.0);
   for (std::size_t i = 0; i < 4; ++i) {
     if (candidate.at_frame[i] || candidate.support[i] < 0.5) {
       confidence *= kGuessed;
@@ -89,28 +98,30 @@ double confidence_of(const OutlineCandidate& candidate, const RefinedOutline& re
   return confidence;
 }
 
-// A second outline of nearly the same quality beside the first.
-bool another_beside(const std::vector<OutlineCandidate>& candidates) {
+// Outlines of nearly the same quality beside the first, none beside another of them.
+std::vector<Quad> others_beside(const std::vector<OutlineCandidate>& candidates) {
   constexpr double kAsGood = 0.2;
   const OutlineCandidate& first = candidates.front();
-  const auto apart = [&](const OutlineCandidate& other) {
-    Point centre{};
-    for (const Point p : other.corners) centre = centre + 0.25 * p;
+  const auto apart = [](const Quad& one, const Quad& other) {
     for (std::size_t i = 0; i < 4; ++i) {
-      const Point a = first.corners[i];
-      const Point b = first.corners[(i + 1) % 4];
-      const double reach = -1.0;
+      const Point a = one[i];
+      const Point b = one[(i + 1) % 4];
+      constexpr double kReach_px = -1.0;
       const auto outside = [&](Point p) {
-        return ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / distance(a, b) < reach;
+        return ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / distance(a, b) < kReach_px;
       };
-      if (std::all_of(other.corners.begin(), other.corners.end(), outside)) return true;
+      if (std::all_of(other.begin(), other.end(), outside)) return true;
     }
     return false;
   };
-  return std::any_of(candidates.begin(), candidates.end(), [&](const OutlineCandidate& other) {
-    return other.quality > std::max(kLeastQuality, first.quality - kAsGood) && other.sides_seen() == 4 &&
-           apart(other);
-  });
+  std::vector<Quad> others;
+  for (const OutlineCandidate& other : candidates) {
+    if (other.quality > std::max(kLeastQuality, first.quality - kAsGood) && other.sides_seen() == 4 &&
+        apart(first.corners, other.corners) &&
+        std::all_of(others.begin(), others.end(), [&](const Quad& q) { return apart(q, other.corners); }))
+      others.push_back(other.corners);
+  }
+  return others;
 }
 
 void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan,
@@ -157,16 +168,20 @@ PlateOutline nothing_found(const std::string& why) {
   return outline;
 }
 
-// What a plate that fills the frame would show: rim, rounded inner corner, ragged film edge, bare corner.
-double evidence_in_frame(const LinearImage& image) {
+// What a plate with these corners would show: rim, rounded inner corner, ragged film edge, bare corner.
+double evidence_within(const LinearImage& image, const Quad& corners_working_px) {
   constexpr double kEvidencePixels = 4e5;
   constexpr float kBlack = 1e-4F;  // a density of 4: below any scanner's black
-  const double shrink =
-      std::max(1.0, std::sqrt(static_cast<double>(image.luminance.total()) / kEvidencePixels));
-  Homography source_from_target;
-  source_from_target.matrix(0, 0) = source_from_target.matrix(1, 1) = shrink;
-  const int width = static_cast<int>(image.cols() / shrink);
-  const int height = static_cast<int>(image.rows() / shrink);
+  const double shrink = std::max(1.0, std::sqrt(area(corners_working_px) / kEvidencePixels));
+  const int width = std::max(1, static_cast<int>(0.5 *
+                                                 (distance(corners_working_px[0], corners_working_px[1]) +
+                                                  distance(corners_working_px[3], corners_working_px[2])) /
+                                                 shrink));
+  const int height = std::max(1, static_cast<int>(0.5 *
+                                                  (distance(corners_working_px[0], corners_working_px[3]) +
+                                                   distance(corners_working_px[1], corners_working_px[2])) /
+                                                  shrink));
+  const Homography source_from_target = target_from_source(rectangle(width, height), corners_working_px);
   cv::Mat light = cv::max(resampled(image.luminance, source_from_target, width, height), kBlack);
   DensityImage frame;
   cv::log(light, frame.density);
@@ -178,13 +193,12 @@ double evidence_in_frame(const LinearImage& image) {
 // The frame as the plate, if something of a plate is seen in it; else nothing.
 PlateOutline frame_or_nothing(const Scan& scan, const SearchImage& search, const LocateOptions& options,
                               const std::string& why_nothing) {
-  constexpr double kEnoughEvidence = 0.5;
   const Quad frame = rectangle(scan.image.cols(), scan.image.rows());
   const Quad search_frame = rectangle(search.cols(), search.rows());
   if (looks_like_a_page(search, search_frame) || bears_text(search, search_frame) ||
       looks_like_a_screen(scan.image, frame))
     return nothing_found(why_nothing);
-  const double evidence = evidence_in_frame(scan.image);
+  const double evidence = evidence_within(scan.image, frame);
   if (evidence < kEnoughEvidence) return nothing_found(why_nothing);
   PlateOutline outline = of_whole_frame(scan, 0.6 * evidence, options);
   outline.warnings.push_back(
@@ -192,9 +206,29 @@ PlateOutline frame_or_nothing(const Scan& scan, const SearchImage& search, const
   return outline;
 }
 
+// The widest band between the outline and the scan's frame, share of the outline's side across it. Nothing
+// where the outline itself leaves the frame.
+double widest_band(const LinearImage& image, const Quad& c) {
+  const double width = 0.5 * (distance(c[0], c[1]) + distance(c[3], c[2]));
+  const double height = 0.5 * (distance(c[0], c[3]) + distance(c[1], c[2]));
+  return std::max({0.5 * (c[0].y + c[1].y) / height, (image.cols() - 0.5 * (c[1].x + c[2].x)) / width,
+                   (image.rows() - 0.5 * (c[2].y + c[3].y)) / height, 0.5 * (c[0].x + c[3].x) / width});
+}
+
+// Whether the plate or only the opening of its rim was found. A dark ground of a rim's width may be the rim:
+// is it even, it may as well be the bed.
+RimDoubt doubt_of(const Scan& scan, const RefinedOutline& refined, bool table, double even_ground) {
+  const RimDoubt doubt = rim_doubt(scan.image, refined.corners_working_px);
+  if (table) return doubt;
+  const bool as_a_rim = widest_band(scan.image, refined.corners_working_px) < kWidestRim &&
+                        ground_is_dark(scan.image, refined.corners_working_px);
+  if (even_ground < kEvenAsABed) return as_a_rim ? RimDoubt::looks_like_rim : doubt;
+  return as_a_rim || doubt != RimDoubt::none ? RimDoubt::may_be_rim : RimDoubt::none;
+}
+
 PlateOutline seen_outline(const Scan& scan, const LocateOptions& options,
                           const std::vector<OutlineCandidate>& candidates, const RefinedOutline& refined,
-                          RimDoubt doubt) {
+                          RimDoubt doubt, bool alone) {
   const OutlineCandidate& best = candidates.front();
   PlateOutline outline;
   outline.confidence = confidence_of(best, refined);
@@ -206,7 +240,7 @@ PlateOutline seen_outline(const Scan& scan, const LocateOptions& options,
         "The ground is as dark as a plate's rim: the outline may be the rim's inner edge. Check it, or give "
         "--corners.");
   }
-  if (another_beside(candidates)) {
+  if (!alone) {
     outline.warnings.push_back(
         "More than one plate lies in this scan: the largest was taken. Crop the scan or give --corners for "
         "another.");
@@ -249,21 +283,29 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
     return nothing_found("what is shown there was drawn by a computer, not scanned.");
   const RefinedOutline refined =
       refined_outline(scan.image, coarse, search.working_px_per_px_x, best.at_frame);
-  const double even_ground = even_ground_share(search, best.corners);
+  std::vector<Quad> plates = others_beside(candidates);
+  const bool alone = plates.empty();
+  plates.push_back(best.corners);
+  const double even_ground = even_ground_share(search, plates);
   const bool table = scan.from_camera || in_perspective(refined.corners_working_px);
-  if (!table && even_ground < (another_beside(candidates) ? kLeastEvenBesideOther : kLeastEven)) {
+  if (!table && even_ground < (alone ? kLeastEven : kLeastEvenBesideOther)) {
     return frame_or_nothing(
         scan, search, options,
         "four straight sides are seen, but what lies around them is no even scanner bed.");
   }
-  RimDoubt doubt = rim_doubt(scan.image, refined.corners_working_px);
-  if (doubt == RimDoubt::looks_like_rim && !table && even_ground > kEvenAsABed) doubt = RimDoubt::may_be_rim;
+  const RimDoubt doubt = doubt_of(scan, refined, table, even_ground);
   if (doubt == RimDoubt::looks_like_rim) {
     return frame_or_nothing(scan, search, options,
                             "a picture stands out of the black, but the plate's own edge does not: what is "
                             "seen looks like the opening of its dark rim.");
   }
-  return seen_outline(scan, options, candidates, refined, doubt);
+  const PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone);
+  if (outline.confidence < kOutlineAlone &&
+      evidence_within(scan.image, refined.corners_working_px) < kEnoughEvidence) {
+    return frame_or_nothing(scan, search, options,
+                            "four straight sides are hardly seen, and nothing between them shows a plate.");
+  }
+  return outline;
 }
 
 }  // namespace platewise

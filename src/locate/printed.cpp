@@ -102,11 +102,12 @@ bool lies_on_text(const SearchImage& search, const Quad& corners) {
   return text_in(search, ~outline_mask(search.lightness.size(), corners, kAround));
 }
 
-double even_ground_share(const SearchImage& search, const Quad& corners) {
+double even_ground_share(const SearchImage& search, const std::vector<Quad>& outlines) {
   constexpr double kSame = 0.04;  // relative lightness, beside the noise
   constexpr double kNoiseSigmas = 4.0;
   const cv::Mat lightness = middle_channel(search);
-  const cv::Mat mask = ~outline_mask(lightness.size(), corners, kAround);
+  cv::Mat mask(lightness.size(), CV_8UC1, cv::Scalar::all(255));
+  for (const Quad& corners : outlines) mask &= ~outline_mask(lightness.size(), corners, kAround);
   if (cv::countNonZero(mask) < kLeastPixels) return 1.0;
   // The plane is fitted to the ground alone: another plate beside would tilt it.
   constexpr double kGround = 0.2;  // relative to the middle tone

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <vector>
+
 #include "platewise/core/geometry.h"
 #include "search_image.h"
 
@@ -18,8 +20,8 @@ namespace platewise {
 // The ground around the outline bears text: the outline is a figure on a page.
 [[nodiscard]] bool lies_on_text(const SearchImage& search, const Quad& corners_px);
 
-// Share of the picture outside the outline that has one even tone, a slow change of light allowed: a
+// Share of the picture outside all the outlines that has one even tone, a slow change of light allowed: a
 // scanner's bed is even, the rest of a scene is not. One where nothing lies outside.
-[[nodiscard]] double even_ground_share(const SearchImage& search, const Quad& corners_px);
+[[nodiscard]] double even_ground_share(const SearchImage& search, const std::vector<Quad>& outlines_px);
 
 }  // namespace platewise

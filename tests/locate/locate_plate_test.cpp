@@ -142,6 +142,57 @@ TEST(LocatePlate, AChartIsNoPlate) {
   EXPECT_FALSE(locate_plate(scan).found);
 }
 
+// From outside two plates in line look like one: their outer sides are four straight ones.
+TEST(LocatePlate, TwoPlatesInLineAreNotTakenForOne) {
+  for (const Ground ground : {Ground::white_bed, Ground::black_bed}) {
+    drawn::Scene scene = one_plate(ground, 0.0, 6);
+    scene.width_px = 1000;
+    scene.height_px = 800;
+    scene.plates[0].corners_px = drawn::turned_rectangle({280, 400}, 460, 620, 0);
+    scene.plates[0].rim_light = 0.08;
+    scene.plates.push_back(scene.plates[0]);
+    scene.plates[1].corners_px = drawn::turned_rectangle({755, 400}, 400, 620, 0);
+    scene.plates[1].seed = 9;
+    const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+    ASSERT_TRUE(outline.found);
+    EXPECT_LT(drawn::corner_error_percent(outline.corners_px, scene.plates[0].corners_px), 0.3);
+    EXPECT_FALSE(outline.warnings.empty());
+  }
+}
+
+// A plate that overhangs the scan shows its rim's opening as sharply as any plate's edge.
+TEST(LocatePlate, TheOpeningOfARimThatFillsTheScanIsNotCalledThePlateWithConfidence) {
+  for (const double bare_mm : {0.0, 10.0}) {
+    drawn::Scene scene = one_plate(Ground::black_bed, 0.0, 8);
+    scene.plates[0].corners_px = {{{-8, -6}, {909, -6}, {909, 1105}, {-8, 1105}}};
+    scene.plates[0].rim_mm = 5.0;
+    scene.plates[0].bare_mm = bare_mm;
+    const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+    EXPECT_TRUE(!outline.found || outline.source == OutlineSource::frame || outline.confidence < 0.5)
+        << "bare corners " << bare_mm << " mm";
+  }
+}
+
+// Eight bits and a strong JPEG leave no grain in a quiet plate: neighbours are equal in blocks of eight.
+TEST(LocatePlate, AQuietPlateInAJpegIsNoScreen) {
+  drawn::Scene scene = one_plate(Ground::grey_bed, 1.0, 5);
+  scene.plates[0].white_light = 0.16;
+  scene.noise = 0.0;
+  Scan scan = drawn::scan_of(scene);
+  cv::Mat& light = scan.image.luminance;
+  constexpr int kBlock = 8;
+  for (int y = 0; y + kBlock <= light.rows; y += kBlock) {
+    for (int x = 0; x + kBlock <= light.cols; x += kBlock) {
+      cv::Mat block = light(cv::Rect(x, y, kBlock, kBlock));
+      cv::Scalar mean;
+      cv::Scalar deviation;
+      cv::meanStdDev(block, mean, deviation);
+      if (deviation[0] < 0.02) block.setTo(mean);
+    }
+  }
+  EXPECT_TRUE(locate_plate(scan).found);
+}
+
 TEST(LocatePlate, OfTwoPlatesTheLargerIsTakenWithAWarning) {
   drawn::Scene scene = one_plate(Ground::white_bed, 0.0, 6);
   drawn::Plate smaller = scene.plates[0];
