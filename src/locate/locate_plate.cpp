@@ -25,7 +25,8 @@ constexpr int kLeastSidesSeen = 3;
 
 // Share of the ground of one tone. On 32 drawn scans whose edges show it is 0.98 and more; round a rim's
 // opening or a window in the scene it is mostly below 0.8.
-constexpr double kLeastEven = 0.93;
+constexpr double kLeastEven = 0.8;
+constexpr double kEvenWithoutDoubt = 0.93;
 constexpr double kLeastEvenBesideOther = 0.5;  // a second plate that is hardly seen takes its part
 // A scanner's bed is even but for dust: 0.98 and more on drawn scans. A rim shows the film's edge, bare
 // support, the plate's own edge here and there.
@@ -222,7 +223,8 @@ RimDoubt doubt_of(const Scan& scan, const RefinedOutline& refined, bool table, d
   if (table) return doubt;
   const bool as_a_rim = widest_band(scan.image, refined.corners_working_px) < kWidestRim &&
                         ground_is_dark(scan.image, refined.corners_working_px);
-  if (even_ground < kEvenAsABed) return as_a_rim ? RimDoubt::looks_like_rim : doubt;
+  if (doubt == RimDoubt::looks_like_rim && even_ground < kEvenAsABed) return doubt;
+  if (even_ground < kEvenWithoutDoubt) return RimDoubt::may_be_rim;
   return as_a_rim || doubt != RimDoubt::none ? RimDoubt::may_be_rim : RimDoubt::none;
 }
 
@@ -300,7 +302,8 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
                             "seen looks like the opening of its dark rim.");
   }
   const PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone);
-  if (outline.confidence < kOutlineAlone &&
+  const bool doubtful_ground = !table && alone && even_ground < kEvenWithoutDoubt;
+  if ((outline.confidence < kOutlineAlone || doubtful_ground) &&
       evidence_within(scan.image, refined.corners_working_px) < kEnoughEvidence) {
     return frame_or_nothing(scan, search, options,
                             "four straight sides are hardly seen, and nothing between them shows a plate.");
