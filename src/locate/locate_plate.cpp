@@ -33,7 +33,9 @@ constexpr double kLeastEvenBesideOther = 0.5;  // a second plate that is hardly 
 constexpr double kEvenAsABed = 0.96;
 // So wide may a holder's rim be, share of the opening's side: a bed that shows less of itself may be a rim.
 constexpr double kWidestRim = 0.12;
-constexpr double kOutlineAlone = 0.35;   // confidence below which something of a plate must be seen as well
+constexpr double kOutlineAlone = 0.35;  // confidence below which something of a plate must be seen as well
+constexpr double kBesideAnOutline =
+    0.45;                                // the frame's confidence where four sides speak for another outline
 constexpr double kEnoughEvidence = 0.5;  // of a plate, by what is seen of rim and bare support
 
 Quad scaled(const Quad& quad, double factor) {
@@ -193,7 +195,7 @@ double evidence_within(const LinearImage& image, const Quad& corners_working_px)
 
 // The frame as the plate, if something of a plate is seen in it; else nothing.
 PlateOutline frame_or_nothing(const Scan& scan, const SearchImage& search, const LocateOptions& options,
-                              const std::string& why_nothing) {
+                              const std::string& why_nothing, double most_confidence = 0.6) {
   const Quad frame = rectangle(scan.image.cols(), scan.image.rows());
   const Quad search_frame = rectangle(search.cols(), search.rows());
   if (looks_like_a_page(search, search_frame) || bears_text(search, search_frame) ||
@@ -201,7 +203,7 @@ PlateOutline frame_or_nothing(const Scan& scan, const SearchImage& search, const
     return nothing_found(why_nothing);
   const double evidence = evidence_within(scan.image, frame);
   if (evidence < kEnoughEvidence) return nothing_found(why_nothing);
-  PlateOutline outline = of_whole_frame(scan, 0.6 * evidence, options);
+  PlateOutline outline = of_whole_frame(scan, most_confidence * evidence, options);
   outline.warnings.push_back(
       "The plate seems to fill the scan: its edges are not seen, the frame was taken for the plate.");
   return outline;
@@ -291,9 +293,9 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
   const double even_ground = even_ground_share(search, plates);
   const bool table = scan.from_camera || in_perspective(refined.corners_working_px);
   if (!table && even_ground < (alone ? kLeastEven : kLeastEvenBesideOther)) {
-    return frame_or_nothing(
-        scan, search, options,
-        "four straight sides are seen, but what lies around them is no even scanner bed.");
+    return frame_or_nothing(scan, search, options,
+                            "four straight sides are seen, but what lies around them is no even scanner bed.",
+                            kBesideAnOutline);
   }
   const RimDoubt doubt = doubt_of(scan, refined, table, even_ground);
   if (doubt == RimDoubt::looks_like_rim) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "apertures.h"
+#include "border_doubt.h"
 #include "empty_areas.h"
 #include "histogram.h"
 #include "patches.h"
@@ -27,11 +28,14 @@ constexpr double kPictureInsetUnits = 0.5;  // the opening's penumbra and the fi
 constexpr double kLeastPatch = 1.5;         // square units (mm2) of bare support or rim
 constexpr std::size_t kFewestApertures = 200;
 constexpr double kDoubtfulShare = 0.003;  // of the picture that small faults may have spoilt unnoticed
+constexpr double kBandHundredths = 2.0;   // of the long side: so far outline and opening may be off
+constexpr double kUnevenRim = 0.05;       // D: fog that grows toward one side; common practice, no source
 constexpr double kGlareWarned = 0.01;
 
 // The picture as the percentiles see it.
 struct PictureSample {
   cv::Mat grid;  // mean densities of the apertures, NaN where nothing counts
+  cv::Mat deep;  // the same without the picture's outermost band
   std::vector<double> densities;
   double aperture_noise = 0.0;  // one sigma of grain and scanner noise in an aperture
   double grain = 0.0;           // in one pixel
@@ -49,7 +53,8 @@ std::vector<double> finite_values(const cv::Mat& grid) {
   return values;
 }
 
-PictureSample picture_sample(const PlateDensity& plate, const Regions& regions, const TonesOptions& options) {
+PictureSample picture_sample(const PlateDensity& plate, const Regions& regions, const TonesOptions& options,
+                             const std::optional<Quantity>& rim) {
   if (regions.picture.empty()) return {};
   const double px = plate.image.px_per_unit;
   Mask where = inset(regions.picture, static_cast<int>(std::lround(kPictureInsetUnits * px)));
@@ -61,13 +66,21 @@ PictureSample picture_sample(const PlateDensity& plate, const Regions& regions, 
   const cv::Mat specks = speck_apertures(sample.grid);
   sample.speck_share = inside == 0 ? 0.0 : cv::countNonZero(specks) / static_cast<double>(inside);
   sample.grid.setTo(std::nan(""), specks);
-  sample.densities = finite_values(sample.grid);
-
   sample.grain = pixel_noise(plate.image.density, where);
   // Between single pixels and apertures noise may fall less than it would if pixels were independent, but
   // never by less than half; what the grid shows above that is detail.
   const double pixels = std::max(1.0, plate.aperture_units * px);
   sample.aperture_noise = std::min(pixel_noise(sample.grid, {}), 2.0 * sample.grain / pixels);
+  if (rim) {
+    const double silver_sign = is_positive(options.kind) ? -1.0 : 1.0;
+    drop_below_rim(sample.grid, rim->value, silver_sign,
+                   kUnevenRim + 3.0 * std::hypot(rim->u, sample.aperture_noise));
+  }
+  sample.densities = finite_values(sample.grid);
+  const double band_px = kBandHundredths / 100.0 * std::max(plate.image.cols(), plate.image.rows());
+  sample.deep =
+      aperture_grid(plate.image, inset(where, static_cast<int>(std::lround(band_px))), plate.aperture_units);
+  sample.deep.setTo(std::nan(""), sample.grid != sample.grid);
   return sample;
 }
 
@@ -90,9 +103,18 @@ struct PictureReadings {
 
 // Image silver falls with density in a positive: its low percentiles are the high ones of density.
 PictureReadings picture_readings(const PictureSample& sample, double silver_sign) {
+  const std::vector<double> deep = finite_values(sample.deep);
   const auto at = [&](double share) {
-    return percentile(sample.densities, silver_sign > 0 ? share : 1.0 - share, sample.aperture_noise,
-                      kDoubtfulShare + sample.speck_share / 4.0);
+    const double p = silver_sign > 0 ? share : 1.0 - share;
+    const auto read = [&](const std::vector<double>& densities) {
+      return percentile(densities, p, sample.aperture_noise, kDoubtfulShare + sample.speck_share / 4.0);
+    };
+    const Quantity all = read(sample.densities);
+    if (deep.size() < kFewestApertures) return all;
+    const int denser = p > 0.5 ? 1 : -1;
+    const bool middle = share == kMiddleShare;  // no tail: half the picture lies beyond
+    return doubted_by_border(all, read(deep),
+                             middle ? 0.0 : tail_in_band(sample.grid, sample.deep, all.value, denser));
   };
   return {at(kFloorShare), at(kMiddleShare), at(kHighlightShare)};
 }
@@ -163,7 +185,7 @@ Tones measure_tones(const PlateDensity& plate, const Regions& regions, const Ton
     tones.margin_fog = fog_over_support(*rim, bare, silver_sign, plate, options);
   }
 
-  const PictureSample sample = picture_sample(plate, regions, options);
+  const PictureSample sample = picture_sample(plate, regions, options, rim);
   if (sample.densities.size() < kFewestApertures) {
     tones.warnings.emplace_back(
         "too little of the exposed picture is seen to measure its tones: give the plate's corners with "

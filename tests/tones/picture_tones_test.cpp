@@ -124,6 +124,38 @@ TEST(PictureTones, GivenFaultsAreLeftOut) {
   EXPECT_NEAR(plate.tones(options).floor_density->value, clean, 0.005);
 }
 
+// Where the opening was taken too wide, a strip of the white ground beside the plate is not its highlight.
+TEST(PictureTones, AStripOfTheGroundAtTheBorderIsNotTheHighlight) {
+  DrawnPlate plate = portrait_plate(0.015);
+  const Tones clean = plate.tones();
+  const cv::Rect strip(36, 36, 408, 10);  // 0.8 mm along the picture's upper border
+  plate.density.image.density(strip) = 0.05F;
+  const Quantity highlight = *plate.tones().highlight_density;
+  EXPECT_NEAR(highlight.value, clean.highlight_density->value, 0.1);
+  EXPECT_LE(std::abs(highlight.value - clean.highlight_density->value), 2.0 * highlight.u);
+}
+
+// No silver is less than none: bare support that was taken for picture is darker than the covered rim.
+TEST(PictureTones, UnseenBareSupportInsideThePictureDoesNotDeepenTheFloor) {
+  DrawnPlate plate = portrait_plate(0.005);
+  plate.margin = 1.24;
+  plate.draw();
+  const Tones clean = plate.tones();
+  plate.density.image.density(cv::Rect(36, 36, 40, 288)) = 1.40F;
+  const Tones spoilt = plate.tones();
+  EXPECT_NEAR(spoilt.floor_density->value, clean.floor_density->value, 0.02);
+  EXPECT_NEAR(spoilt.floor_over_margin->value, clean.floor_over_margin->value, 0.02);
+}
+
+// A reading that hangs on the border says so by its u, also where it is kept.
+TEST(PictureTones, UIsWiderWhereTheReadingHangsOnTheBorder) {
+  DrawnPlate even;
+  even.picture = [](double x_mm, double) { return 1.1 - 0.5 * std::pow(std::sin(0.5 * x_mm), 2); };
+  DrawnPlate falling = even;
+  falling.picture = [](double x_mm, double) { return 1.25 - 0.02 * x_mm; };
+  EXPECT_GT(falling.draw().tones().highlight_density->u, even.draw().tones().highlight_density->u);
+}
+
 TEST(PictureTones, FineSceneDetailIsNotTakenForSpecks) {
   DrawnPlate plate;
   plate.grain = 0.01;
