@@ -23,6 +23,7 @@ TrueFault paint_developer_splash(PlateLayers& layers, const FaultOptions& fault,
 TrueFault paint_air_bell(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_fingerprint(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_tear_hole(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_frilling(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_oyster_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_edge_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_drying_mark(PlateLayers& layers, const FaultOptions& fault, Dice& dice);

@@ -26,29 +26,50 @@ double dot_cover(double far_mm, double radius_mm, double px_per_mm) {
          std::min(1.0, std::numbers::pi * radius_mm * radius_mm * px_per_mm * px_per_mm);
 }
 
+// Grows a box to hold a disc.
+struct Extent {
+  Point low{1e9, 1e9};
+  Point high{-1e9, -1e9};
+
+  void hold(Point at, double radius_mm) {
+    low = {std::min(low.x, at.x - radius_mm), std::min(low.y, at.y - radius_mm)};
+    high = {std::max(high.x, at.x + radius_mm), std::max(high.y, at.y + radius_mm)};
+  }
+  [[nodiscard]] TrueSpeck speck(std::string id) const {
+    return {std::move(id),
+            {low, {high.x, low.y}, high, {low.x, high.y}},
+            std::max(high.x - low.x, high.y - low.y)};
+  }
+};
+
 // An irregular fleck: a few overlapping dots.
-void fleck(PlateLayers& layers, Point centre, double radius_mm, Dice& dice,
+void fleck(PlateLayers& layers, const char* id, Point centre, double radius_mm, Dice& dice,
            const std::function<void(int, int, double)>& touch) {
   const int lumps = dice.whole(1, 4);
+  Extent extent;
   for (int i = 0; i < lumps; ++i) {
     const Point at = centre + Point{radius_mm * dice.uniform(-0.7, 0.7), radius_mm * dice.uniform(-0.7, 0.7)};
     const double radius = radius_mm * dice.uniform(0.5, 1.0);
     const Point reach{radius + 0.1, radius + 0.1};
+    extent.hold(at, radius);
     over_box(layers.frame, at - reach, at + reach, [&](Point p, int y, int x) {
       const double cover = dot_cover(distance(p, at), radius, layers.frame.px_per_mm);
       if (cover > 0.0) touch(y, x, cover);
     });
   }
+  layers.specks.push_back(extent.speck(id));
 }
 
 void fibre(PlateLayers& layers, Point start, double length_mm, double width_mm, double density, Dice& dice) {
   Point at = start;
+  Extent extent;
   double heading = dice.uniform(0.0, 2.0 * std::numbers::pi);
   const double curl = dice.uniform(-0.5, 0.5);
   constexpr double kPieceMm = 0.3;
   for (double run = 0.0; run < length_mm; run += kPieceMm) {
     heading += curl * kPieceMm + dice.uniform(-0.15, 0.15);
     const Point next = at + Point{kPieceMm * std::cos(heading), kPieceMm * std::sin(heading)};
+    extent.hold(next, width_mm / 2.0);
     const Point low{std::min(at.x, next.x) - 0.2, std::min(at.y, next.y) - 0.2};
     const Point high{std::max(at.x, next.x) + 0.2, std::max(at.y, next.y) + 0.2};
     over_box(layers.frame, low, high, [&](Point p, int y, int x) {
@@ -62,6 +83,7 @@ void fibre(PlateLayers& layers, Point start, double length_mm, double width_mm, 
     });
     at = next;
   }
+  layers.specks.push_back(extent.speck("dust_speck"));
 }
 
 TrueFault whole_plate_group(PlateLayers& layers, const FaultOptions& fault) {
@@ -81,7 +103,7 @@ TrueFault paint_pinholes(PlateLayers& layers, const FaultOptions& fault, Dice& d
   for (int i = 0; i < fault.count; ++i) {
     const Point at = somewhere(layers.frame, 0.5, dice);
     const double radius = 0.5 * dice.log_uniform(0.05, 0.30) * std::sqrt(fault.strength);
-    fleck(layers, at, radius, dice, [&](int y, int x, double cover) {
+    fleck(layers, "pinhole", at, radius, dice, [&](int y, int x, double cover) {
       less(layers.film, y, x, cover);
       if (cover > 0.2) layers.faulty.at<std::uint8_t>(y, x) = 255;
     });
@@ -98,7 +120,7 @@ TrueFault paint_dust(PlateLayers& layers, const FaultOptions& fault, Dice& dice)
       continue;
     }
     const bool bare = dice.chance(0.5);
-    fleck(layers, at, 0.5 * dice.log_uniform(0.1, 1.2) * fault.strength, dice,
+    fleck(layers, "dust_speck", at, 0.5 * dice.log_uniform(0.1, 1.2) * fault.strength, dice,
           [&](int y, int x, double cover) {
             if (bare) {
               less(layers.film, y, x, cover);
@@ -120,7 +142,7 @@ void paint_ordinary_specks(PlateLayers& layers, int count, Dice& dice) {
     const double light = dice.uniform(0.15, 0.5);
     if (kind < 0.03) fibre(layers, at, dice.uniform(0.6, 3.5), dice.uniform(0.015, 0.04), light, dice);
     if (kind < 0.03) continue;
-    fleck(layers, at, radius, dice, [&](int y, int x, double cover) {
+    fleck(layers, kind < 0.5 ? "pinhole" : "dust_speck", at, radius, dice, [&](int y, int x, double cover) {
       if (kind < 0.5) {
         less(layers.film, y, x, cover);
       } else if (kind < 0.8) {

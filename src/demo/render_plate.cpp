@@ -208,6 +208,10 @@ void describe_geometry(PlateTruth& truth, const PlateLayers& layers, const Beddi
     settle_box(fault);
   }
   truth.faults = std::move(faults);
+  for (TrueSpeck speck : layers.specks) {
+    speck.outline_mm = mapped(speck.outline_mm, plate_from_sheet);
+    truth.specks.push_back(std::move(speck));
+  }
   for (TrueStep& step : truth.steps)
     for (std::size_t c = 0; c < 4; ++c) {
       step.corners_px[c] = bedding.px_from_mm(step.corners_mm[c]);
@@ -262,13 +266,16 @@ PlateRendering render_plate(const PlateOptions& options) {
       tau_of_silver(options.process, chemical_fog(options.process, options.development_factor));
   const cv::Mat clean = density_of(plate_tau(layers, image_tau, fog_tau), options.process);
   describe_cover(rendering.truth, layers);
+  const cv::Mat poured = (layers.film > 0.5F) & (layers.plate > 0.5F);
 
   std::vector<TrueFault> faults = spoil(layers, options, dice.part(3));
   const cv::Mat area = tone_area(layers, true);
   describe_tones(rendering.truth, layers, clean, area);
 
   cv::Mat tau = plate_tau(layers, image_tau, fog_tau);
-  measure_contrasts(faults, layers, clean, density_of(tau, options.process));
+  const cv::Mat spoilt = density_of(tau, options.process);
+  measure_contrasts(faults, layers, clean, spoilt);
+  const cv::Mat on_top = (layers.dust_density - spoilt).mul(layers.dust);
   add_grain(tau, layers, options.process, dice.part(4));
   const cv::Mat light = plate_light(layers, tau, options, dice.part(5));
   rendering.truth.steps = exposed_steps(layers, options);
@@ -285,6 +292,9 @@ PlateRendering render_plate(const PlateOptions& options) {
   rendering.clean_density.density = in_plate_frame(clean, layers.frame);
   rendering.clean_density.density.setTo(cv::Scalar(std::nan("")),
                                         in_plate_frame(layers.plate, layers.frame) < 0.5F);
+  rendering.spoilt_density.px_per_unit = options.px_per_mm;
+  rendering.spoilt_density.density = in_plate_frame(spoilt + on_top, layers.frame);
+  rendering.poured.inside = in_plate_frame(poured, layers.frame);
   rendering.film.inside = in_plate_frame((layers.film > 0.5F) & (layers.plate > 0.5F), layers.frame);
   rendering.picture.inside = in_plate_frame(area, layers.frame);
   rendering.faulty.inside = in_plate_frame(layers.faulty, layers.frame);

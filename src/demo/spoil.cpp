@@ -30,6 +30,7 @@ constexpr std::array kPainters{
     NamedPainter{"edge_stain", paint_edge_stain, false},
     NamedPainter{"drying_mark", paint_drying_mark, false},
     NamedPainter{"crapy_lines", paint_crapy_lines, false},
+    NamedPainter{"frilling", paint_frilling, false},
 };
 
 }  // namespace

@@ -92,7 +92,9 @@ void vary_make(PlateOptions& options, Dice& dice) {
 void vary_faults(PlateOptions& options, Dice& dice) {
   options.specks = static_cast<int>(dice.log_uniform(20.0, 400.0));
   if (dice.chance(0.5)) return;
-  const auto ids = drawable_faults();
+  // Frilling, the last of them, is seldom kept and scanned.
+  auto ids = drawable_faults();
+  std::erase(ids, "frilling");
   const int count = dice.whole(1, 3);
   for (int i = 0; i < count; ++i) {
     FaultOptions fault;

@@ -14,7 +14,9 @@ struct PlateRendering {
   PlateTruth truth;
 
   // The plate itself in its own frame (px_per_unit pixels per mm), before grain, faults and scanner.
-  DensityImage clean_density;  // NaN off the plate
+  DensityImage clean_density;   // NaN off the plate
+  DensityImage spoilt_density;  // the same with the faults
+  Mask poured;                  // where the collodion flowed, before any fault tore it
   Mask film;
   Mask picture;  // covered picture inside the opening, without faults: where the true tones are taken
   Mask faulty;   // everything a fault or speck changed

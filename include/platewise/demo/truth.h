@@ -27,6 +27,13 @@ struct TrueFault {
   int count = 1;  // of specks, where one entry stands for a group
 };
 
+// One dot, fleck or fibre, of a group of faults or of the ordinary ones that every plate carries.
+struct TrueSpeck {
+  std::string id;      // pinhole or dust_speck
+  Polygon outline_mm;  // box round it
+  double length_mm = 0.0;
+};
+
 // One step of a wedge or strip plate as it lies on the plate.
 struct TrueStep {
   double log_exposure = 0.0;          // relative: 0 at a wedge's density 0; log10 seconds on a strip plate
@@ -77,7 +84,8 @@ struct PlateTruth {
   ProcessParameters process;
   DeviceModel device;
   std::vector<TrueFault> faults;
-  std::vector<TrueStep> steps;  // of a wedge or strip plate
+  std::vector<TrueSpeck> specks;  // one by one; not part of the JSON
+  std::vector<TrueStep> steps;    // of a wedge or strip plate
 };
 
 // As JSON text ("platewise.truth/1"), two spaces of indent, keys in alphabetical order.

@@ -1,0 +1,131 @@
+#include "accuracy/development/drawn_plate.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <array>
+#include <cmath>
+#include <iostream>
+
+#include "accuracy/development/kept_plate.h"
+#include "accuracy/development/line_scenes.h"
+#include "accuracy/development/true_marks.h"
+#include "platewise/demo/render_plate.h"
+#include "platewise/pipeline/score_plate.h"
+#include "platewise/stats/random.h"
+
+namespace platewise::development {
+namespace {
+
+constexpr double kBorderMm = 3.0;
+constexpr std::array kKinds{PlateKind::tintype, PlateKind::ambrotype, PlateKind::negative};
+
+enum class Burden { clean, clean_lines, faulty };
+
+Burden burden_of(int index) {
+  return index % 6 == 0 ? Burden::clean : index % 6 == 3 ? Burden::clean_lines : Burden::faulty;
+}
+
+void choose_faults(PlateOptions& options, const DrawnPlan& plan, int index, Random& random) {
+  options.faults.clear();
+  options.specks = 0;
+  if (options.film.edge == FilmEdge::bare_corners) options.film.edge = FilmEdge::wandering;
+  if (burden_of(index) != Burden::faulty) return;
+  std::vector<std::string> ids = plan.only;
+  if (ids.empty()) {
+    ids = drawable_faults();
+    ids.emplace_back("uncovered_corner");
+  }
+  const int number = index - (index + 5) / 6 - (index + 2) / 6;  // of the faulty plates so far
+  for (int i = 0; i < 2; ++i) {
+    FaultOptions fault;
+    fault.id = ids[static_cast<std::size_t>(2 * number + i + static_cast<int>(plan.seed)) % ids.size()];
+    if (fault.id == "uncovered_corner") {
+      options.film.edge = FilmEdge::bare_corners;
+      options.film.bare_corners = 1 + static_cast<int>(random.uniform(0, 2));
+      continue;
+    }
+    fault.strength = std::pow(10.0, random.uniform(-0.8, 0.15));
+    if (fault.id == "pinhole") fault.count = 60;
+    if (fault.id == "dust_speck") fault.count = 30;
+    if (fault.id == "comet") fault.count = 2;
+    options.faults.push_back(fault);
+  }
+  if (random.uniform(0, 1) < 0.5) options.specks = 60;
+}
+
+PlateOptions options_of(const DrawnPlan& plan, int index) {
+  const auto seed = plan.seed * 1000 + static_cast<std::uint64_t>(index);
+  const PlateKind kind = plan.kind.value_or(kKinds[static_cast<std::size_t>(index / 2) % kKinds.size()]);
+  PlateOptions options = varied_plate(seed, kind, index % 4 == 1 ? Medium::white_lid : Medium::black_bed);
+  Random random(seed + 17);
+  const bool large = index % 5 == 4;
+  options.width_mm = large ? 82.5 : 63.5;
+  options.height_mm = large ? 107.9 : 76.2;
+  options.px_per_mm = 12.0;
+  options.exposure_error_stops *= 0.5;
+  choose_faults(options, plan, index, random);
+  options.scene = static_cast<SceneKind>((index * 3 + static_cast<int>(plan.seed)) % kSceneKindCount);
+  if (burden_of(index) == Burden::clean_lines) {
+    const auto& names = line_scene_names();
+    options.photograph =
+        line_scene(names[static_cast<std::size_t>(index / 6) % names.size()], seed,
+                   static_cast<int>(options.width_mm * 16), static_cast<int>(options.height_mm * 16));
+  }
+  return options;
+}
+
+std::string story_of(const PlateOptions& options, const PlateRendering& rendering, int index) {
+  std::string story = fmt::format("{:03} {} {}", index, name_of(options.process.kind), rendering.truth.scene);
+  for (const FaultOptions& fault : options.faults)
+    story += fmt::format(" {} x{:.2f}", fault.id, fault.strength);
+  if (options.specks > 0) story += " specks";
+  return story;
+}
+
+}  // namespace
+
+std::optional<DrawnPlate> drawn_plate(const DrawnPlan& plan, int index) {
+  const std::filesystem::path kept = plan.kept_folder.empty()
+                                         ? plan.kept_folder
+                                         : plan.kept_folder / fmt::format("{}-{:03}.plate", plan.seed, index);
+  if (!kept.empty())
+    if (auto plate = kept_plate(kept)) return plate;
+  const PlateOptions options = options_of(plan, index);
+  const PlateRendering rendering = render_plate(options);
+  const auto file = std::filesystem::temp_directory_path() /
+                    fmt::format("platewise-development-{}-{}.{}", ::getpid(), index,
+                                rendering.format.container == PictureContainer::jpeg ? "jpg" : "tif");
+  if (!write_picture(file, rendering.pixels, rendering.format)) return std::nullopt;
+  ScoreOptions score_options;
+  score_options.kind = options.process.kind;
+  score_options.locate.corners_px = rendering.truth.corners_px;
+  score_options.locate.plate_size = PlateSizeMm{options.width_mm, options.height_mm, std::nullopt};
+  score_options.look_for_faults = false;
+  Result<PlateScore> score = score_plate(file, score_options);
+  std::filesystem::remove(file);
+  if (!score || !score->density) {
+    std::cerr << story_of(options, rendering, index) << ": not measured\n";
+    return std::nullopt;
+  }
+  DrawnPlate plate;
+  plate.density = std::move(*score->density);
+  plate.regions = std::move(*score->regions);
+  plate.truth.kind = options.process.kind;
+  plate.truth.width_mm = options.width_mm;
+  plate.truth.height_mm = options.height_mm;
+  plate.truth.border_mm = kBorderMm;
+  const bool bare_corners = options.film.edge == FilmEdge::bare_corners;
+  plate.truth.marks = true_marks(rendering, plate.density.image.density, bare_corners);
+  plate.truth.never_coated = never_coated(rendering, kBorderMm, bare_corners);
+  plate.truth.subject =
+      options.photograph ? line_scene_names()[static_cast<std::size_t>(index / 6) % line_scene_names().size()]
+                         : rendering.truth.scene;
+  plate.truth.clean = burden_of(index) != Burden::faulty;
+  plate.truth.line_rich = burden_of(index) == Burden::clean_lines;
+  plate.truth.story = story_of(options, rendering, index);
+  if (!kept.empty()) keep_plate(plate, kept);
+  return plate;
+}
+
+}  // namespace platewise::development
