@@ -1,7 +1,11 @@
 #include "fault_groups.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <map>
+
+#include "words.h"
 
 namespace platewise {
 namespace {
@@ -43,6 +47,17 @@ std::vector<FaultGroup> fault_groups(const PlateScore& score) {
     return is_worse(found[a.members.front()], found[b.members.front()]);
   });
   return groups;
+}
+
+std::string kinds_text(const std::vector<std::string>& ids) {
+  std::map<std::string, int> counts;
+  for (const std::string& id : ids) ++counts[id];
+  std::string text;
+  for (const auto& [id, count] : counts) {
+    if (!text.empty()) text += ", ";
+    text += count == 1 ? words::fault(id) : fmt::format(words::kTextMany, count, words::fault(id));
+  }
+  return text;
 }
 
 }  // namespace platewise

@@ -25,4 +25,7 @@ struct FaultGroup {
 // Every fault in exactly one group; the group with the worst fault first.
 [[nodiscard]] std::vector<FaultGroup> fault_groups(const PlateScore& score);
 
+// Each kind of fault once, in words, with how many there are of it: "2 × comet, scratch".
+[[nodiscard]] std::string kinds_text(const std::vector<std::string>& ids);
+
 }  // namespace platewise

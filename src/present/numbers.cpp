@@ -60,10 +60,14 @@ std::string stops_range_text(const Change& change) {
                      proposed == words::kNoChange ? " stops" : "");
 }
 
+std::string percent_text(double percent) {
+  const std::string text = signed_text(percent, 0);
+  return text == "0" ? std::string(words::kNoChange) : text + "%";
+}
+
 std::string percent_range_text(const Change& change) {
-  const std::string change_text = signed_text(change.change, 0);
-  return fmt::format("{}, {} to {}%", change_text == "0" ? std::string(words::kNoChange) : change_text + "%",
-                     signed_text(change.low, 0), signed_text(change.high, 0));
+  return fmt::format("{}, {} to {}%", percent_text(change.change), signed_text(change.low, 0),
+                     signed_text(change.high, 0));
 }
 
 std::string seconds_text(double seconds) {

@@ -17,6 +17,7 @@ namespace platewise {
 [[nodiscard]] std::string stops_text(double stops);  // +1 stop, −2/3 stop, no change
 [[nodiscard]] std::string stops_range_text(
     const Change& change);  // +1 stop, +0.7 to +1.3; no change, −0.3 to +0.2 stops
+[[nodiscard]] std::string percent_text(double percent);              // −30%, no change
 [[nodiscard]] std::string percent_range_text(const Change& change);  // −30%, −40 to −20%
 [[nodiscard]] std::string seconds_text(double seconds);              // 17, 2.5, 0.5
 [[nodiscard]] std::string mark_text(double mark);                    // 0..100 whole

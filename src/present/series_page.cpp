@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <functional>
-#include <map>
 #include <vector>
 
 #include "charts/charts.h"
 #include "escape.h"
+#include "fault_groups.h"
 #include "markup.h"
 #include "numbers.h"
 #include "platewise/present/overlay.h"
@@ -162,18 +162,6 @@ std::string light_text(const PlateChange& change) {
     return fmt::format("{} \u00b1{:.1f}", stops_text(stops->value), stops->u);
   }
   return std::string(change.same_scene ? words::kNotComparable : words::kOtherScene);
-}
-
-// Each kind once, with how many more or fewer.
-std::string kinds_text(const std::vector<std::string>& ids) {
-  std::map<std::string, int> counts;
-  for (const std::string& id : ids) ++counts[id];
-  std::string text;
-  for (const auto& [id, count] : counts) {
-    if (!text.empty()) text += ", ";
-    text += count == 1 ? words::fault(id) : fmt::format(words::kTextMany, count, words::fault(id));
-  }
-  return text;
 }
 
 std::string faults_text(const PlateChange& change) {

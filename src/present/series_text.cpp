@@ -2,6 +2,11 @@
 
 #include <fmt/format.h>
 
+#include <array>
+#include <string>
+#include <string_view>
+
+#include "fault_groups.h"
 #include "numbers.h"
 #include "platewise/core/result.h"
 #include "platewise/present/text.h"
@@ -11,31 +16,33 @@ namespace platewise {
 namespace {
 
 std::string value_or_dash(const std::optional<Quantity>& value) {
-  return value ? density_text(value->value) : "-";
+  return value ? density_text(value) : "-";
 }
 
 std::string name_of_plate(const PlateScore& plate) {
   return Problem{"", plate.scan.path.filename().string(), ""}.message();
 }
 
+// Fields of one width in letters, whatever a plus-minus sign takes in bytes.
+std::string table_row(std::string_view number, std::string_view plate,
+                      const std::array<std::string, 5>& tones, std::string_view state) {
+  std::string row = fmt::format("{:>3}  {:<24}", number, plate);
+  for (const std::string& tone : tones) row += fmt::format(" {:>11}", tone);
+  return fmt::format("{}  {}\n", row, state);
+}
+
 std::string tone_table(std::span<const PlateScore> plates) {
-  std::string text = fmt::format("{:>3}  {:<28} {:>7} {:>9} {:>9} {:>7} {:>7}  {}\n", "", "plate", "floor",
-                                 "mid-tone", "highlight", "range", "fog", "state");
+  std::string text = "Tones in density, with their standard uncertainty\n";
+  text += table_row("", "plate", {"floor", "mid-tone", "highlight", "range", "fog"}, "state");
   for (std::size_t i = 0; i < plates.size(); ++i) {
     const PlateScore& plate = plates[i];
     const Tones tones = plate.tones.value_or(Tones{});
-    text += fmt::format(
-        "{:>3}  {:<28} {:>7} {:>9} {:>9} {:>7} {:>7}  {}\n", i + 1, name_of_plate(plate),
-        value_or_dash(tones.floor_density), value_or_dash(tones.midtone_density),
-        value_or_dash(tones.highlight_density), value_or_dash(tones.range), value_or_dash(tones.fog),
+    text += table_row(
+        fmt::format("{}", i + 1), name_of_plate(plate),
+        {value_or_dash(tones.floor_density), value_or_dash(tones.midtone_density),
+         value_or_dash(tones.highlight_density), value_or_dash(tones.range), value_or_dash(tones.fog)},
         plate.recommendation ? words::diagnosis(plate.recommendation->diagnosis) : "not measured");
   }
-  return text;
-}
-
-std::string list(const std::vector<std::string>& ids) {
-  std::string text;
-  for (const std::string& id : ids) text += (text.empty() ? "" : ", ") + words::fault(id);
   return text;
 }
 
@@ -46,15 +53,16 @@ std::string change_line(std::span<const PlateScore> plates, const PlateChange& c
         fmt::format("same scene, {} of light (\u00b1{:.1f})",
                     stops_text(change.exposure_difference_stops->value), change.exposure_difference_stops->u);
   } else if (!plates[change.from].density || !plates[change.to].density) {
-    text += "not aligned, for a scan is no longer where it was";
+    text += "not aligned: only the numbers of these plates were at hand";
   } else {
     text += change.same_scene ? "same scene, exposure not comparable"
                               : "could not be aligned: not the same scene";
   }
-  if (change.fog_change) text += fmt::format("; fog {}", density_text(change.fog_change));
-  if (change.highlight_change) text += fmt::format("; highlight {}", density_text(change.highlight_change));
-  if (!change.faults_appeared.empty()) text += "; new marks: " + list(change.faults_appeared);
-  if (!change.faults_gone.empty()) text += "; gone: " + list(change.faults_gone);
+  if (change.fog_change) text += fmt::format("; fog {}", difference_text(change.fog_change));
+  if (change.highlight_change)
+    text += fmt::format("; highlight {}", difference_text(change.highlight_change));
+  if (!change.faults_appeared.empty()) text += "; new marks: " + kinds_text(change.faults_appeared);
+  if (!change.faults_gone.empty()) text += "; gone: " + kinds_text(change.faults_gone);
   return text + "\n";
 }
 
@@ -82,8 +90,8 @@ std::string advice_line(const AdviceOutcome& outcome) {
                         *outcome.within ? "within what was given" : "outside what was given");
   }
   if (outcome.done_percent) {
-    text += fmt::format("; development proposed {:+.0f}%, done {:+.0f}%", outcome.development.change,
-                        *outcome.done_percent);
+    text += fmt::format("; development proposed {}, done {}", percent_text(outcome.development.change),
+                        percent_text(*outcome.done_percent));
   }
   return text + "\n";
 }

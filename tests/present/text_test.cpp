@@ -76,8 +76,10 @@ TEST(SummaryText, SaysPlainlyThatNoPlateWasFound) {
 TEST(SeriesText, SetsItsColumnsUnderOneAnother) {
   const auto plates = sample_series(3);
   const auto lines = lines_of(series_text(plates, compare(plates)));
-  const std::size_t state = lines[0].find("state");
-  for (std::size_t i = 1; i <= plates.size(); ++i) EXPECT_EQ(lines[i].find("under-exposed"), state);
+  const int state = columns(lines[1].substr(0, lines[1].find("state")));
+  for (std::size_t i = 2; i < plates.size() + 2; ++i) {
+    EXPECT_EQ(columns(lines[i].substr(0, lines[i].find("under-exposed"))), state) << lines[i];
+  }
 }
 
 }  // namespace
