@@ -23,6 +23,8 @@ std::string cause_of(int error) {
     case EPERM:
     case EROFS:
       return "no permission to write there";
+    case EFBIG:
+      return "larger than a file may be there";
     case ENOSPC:
     case EDQUOT:
       return "the disk is full";
@@ -52,8 +54,15 @@ int write_all(int file, std::string_view bytes) {
   return 0;
 }
 
+// On the disk, not only in its cache: what is renamed into place must outlive a power cut too. Streams have
+// no disk.
+int written_to_disk(int file) {
+  return ::fdatasync(file) == 0 || errno == EINVAL || errno == EROFS ? 0 : errno;
+}
+
 int write_and_close(int file, std::string_view bytes) {
-  const int error = write_all(file, bytes);
+  int error = write_all(file, bytes);
+  if (error == 0) error = written_to_disk(file);
   const bool closed = ::close(file) == 0;
   if (error != 0) return error;
   return closed ? 0 : errno;
@@ -73,6 +82,28 @@ fs::path name_beside(const fs::path& path) {
   return beside;
 }
 
+constexpr mode_t kReadableByAllWithinUmask = 0666;
+
+// The bytes under the name `beside`. Where the file system can, they are written to a file without a name,
+// which vanishes by itself when the program is killed. Returns 0 or the errno that stopped it.
+int write_beside(const fs::path& beside, std::string_view bytes) {
+  const fs::path folder = beside.has_parent_path() ? beside.parent_path() : fs::path(".");
+  if (const int nameless =
+          ::open(folder.c_str(), O_TMPFILE | O_WRONLY | O_CLOEXEC, kReadableByAllWithinUmask);
+      nameless >= 0) {
+    int error = write_all(nameless, bytes);
+    if (error == 0) error = written_to_disk(nameless);
+    const std::string by_number = "/proc/self/fd/" + std::to_string(nameless);
+    const bool named =
+        error == 0 && ::linkat(AT_FDCWD, by_number.c_str(), AT_FDCWD, beside.c_str(), AT_SYMLINK_FOLLOW) == 0;
+    ::close(nameless);
+    if (error != 0 || named) return error;
+  }
+  const int file =
+      ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, kReadableByAllWithinUmask);
+  return file < 0 ? errno : write_and_close(file, bytes);
+}
+
 }  // namespace
 
 Result<void> write_file(const fs::path& path, std::string_view bytes) {
@@ -87,11 +118,7 @@ Result<void> write_file(const fs::path& path, std::string_view bytes) {
     if (failed) return cannot_write(path, failed.value());
   }
   const fs::path beside = name_beside(target);
-  constexpr mode_t kReadableByAllWithinUmask = 0666;
-  const int file =
-      ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, kReadableByAllWithinUmask);
-  if (file < 0) return cannot_write(path, errno);
-  int error = write_and_close(file, bytes);
+  int error = write_beside(beside, bytes);
   if (error == 0 && ::rename(beside.c_str(), target.c_str()) != 0) error = errno;
   if (error == 0) return {};
   ::unlink(beside.c_str());
