@@ -9,6 +9,7 @@
 #include "platewise/json/series_json.h"
 #include "platewise/present/series_text.h"
 #include "platewise/read/sha256.h"
+#include "score_lines.h"
 #include "scoring.h"
 #include "series_log.h"
 #include "shared_options.h"
@@ -19,6 +20,7 @@ namespace {
 struct CompareCommand {
   SharedOptions shared;
   JsonTarget json;
+  std::vector<std::string> from;  // files of scores, one a line
 };
 
 struct Compared {
@@ -103,12 +105,30 @@ Gathered series_plates(const SharedOptions& shared, Console& console) {
   return compared;
 }
 
+// Plates scored before, perhaps by many machines: their numbers alone, no scan is opened.
+Gathered scored_plates(const CompareCommand& command, Console& console) {
+  if (!command.shared.scans.empty() || !command.shared.log.empty()) {
+    return tl::make_unexpected(Refusal{
+        ExitCode::wrong_usage,
+        {"--from", "takes the plates from files of scores; scans or --log cannot stand beside it", ""}});
+  }
+  PlatesOfLines lines = plates_of_lines(command.from, console);
+  if (lines.plates.size() < 2) {
+    return tl::make_unexpected(
+        Refusal{ExitCode::input_unusable,
+                {"--from", fmt::format("gives {} plate(s): comparing needs two", lines.plates.size()),
+                 "name files that platewise score --json-lines wrote"}});
+  }
+  return Compared{std::move(lines.plates), lines.code};
+}
+
 Gathered scanned_plates(const SharedOptions& shared, Console& console) {
   const auto requests = requests_of(shared);
   if (!requests) return tl::make_unexpected(requests.error());
   if (requests->size() < 2) {
-    return tl::make_unexpected(Refusal{
-        ExitCode::wrong_usage, {"compare", "needs at least two scans, or --log FILE --series NAME", ""}});
+    return tl::make_unexpected(
+        Refusal{ExitCode::wrong_usage,
+                {"compare", "needs at least two scans, or --log FILE --series NAME, or --from LINES", ""}});
   }
   auto log = SeriesLog::open(shared);
   if (!log) return tl::make_unexpected(log.error());
@@ -126,11 +146,15 @@ Gathered scanned_plates(const SharedOptions& shared, Console& console) {
   return compared;
 }
 
+Gathered gathered_plates(const CompareCommand& command, Console& console) {
+  const SharedOptions& shared = command.shared;
+  if (!command.from.empty()) return scored_plates(command, console);
+  const bool from_log = shared.scans.empty() && !shared.log.empty() && !shared.series.empty();
+  return from_log ? series_plates(shared, console) : scanned_plates(shared, console);
+}
+
 ExitCode run_compare(const CompareCommand& command, Console& console) {
-  const bool from_log =
-      command.shared.scans.empty() && !command.shared.log.empty() && !command.shared.series.empty();
-  const Gathered gathered =
-      from_log ? series_plates(command.shared, console) : scanned_plates(command.shared, console);
+  const Gathered gathered = gathered_plates(command, console);
   if (!gathered) {
     console.complain(gathered.error().problem);
     return gathered.error().code;
@@ -150,9 +174,14 @@ Run set_up_compare(CLI::App& app) {
   add_shared_options(app, command->shared);
   app.get_option("SCAN")->required(false);
   add_json_options(app, command->json);
+  app.add_option("--from", command->from,
+                 "files of scores that score --json-lines wrote: compares their plates in order, by their "
+                 "numbers alone")
+      ->type_name("LINES.jsonl");
   app.footer(
       "Examples:\n  platewise compare plate-1.tif plate-2.tif --exposure 8s,12s\n"
-      "  platewise compare --log plates.log --series \"May 3\"");
+      "  platewise compare --log plates.log --series \"May 3\"\n"
+      "  platewise compare --from monday.jsonl tuesday.jsonl --json series.json");
   return [command](Console& console) { return run_compare(*command, console); };
 }
 

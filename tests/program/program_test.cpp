@@ -231,5 +231,34 @@ TEST_F(Program, ComparingGivesTheSeries) {
   EXPECT_EQ(series.at("changes").size(), 1U);
 }
 
+// What many machines scored is put together from their lines alone: the scans need not be there.
+TEST_F(Program, ComparesPlatesFromTheirLines) {
+  for (const char* lines : {"one.jsonl", "two.jsonl"}) {
+    ASSERT_EQ(run({"score", "plate.tif", "--exposure", "8s", "--json", lines, "--json-lines"}).exit_code, 0);
+  }
+  const fs::path plate = folder_ / "plate.tif";
+  fs::rename(plate, folder_ / "away");
+  const Outcome outcome = run({"compare", "--from", "one.jsonl", "two.jsonl", "--json", "-"});
+  fs::rename(folder_ / "away", plate);
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const json series = json::parse(outcome.out);
+  ASSERT_EQ(series.at("plates").size(), 2U);
+  EXPECT_EQ(series.at("plates").at(1), json::parse(contents(folder_ / "two.jsonl")));
+  EXPECT_NEAR(series.at("changes").at(0).at("highlight_change").at("value"), 0.0, 1e-6);
+  EXPECT_EQ(series.at("changes").at(0).at("aligned"), false);
+}
+
+TEST_F(Program, ALineThatIsNoScoreIsNamedAndTheOthersCompared) {
+  ASSERT_EQ(run({"score", "plate.tif", "--json", "one.jsonl", "--json-lines"}).exit_code, 0);
+  const std::string line = contents(folder_ / "one.jsonl");
+  ASSERT_TRUE(write_file(folder_ / "mixed.jsonl", line + "not a score\n" + line + line.substr(0, 99)));
+  const Outcome outcome = run({"compare", "--from", "mixed.jsonl", "--json", "-"});
+  EXPECT_EQ(outcome.exit_code, 1);
+  EXPECT_THAT(outcome.err, AllOf(HasSubstr("mixed.jsonl, line 2"), HasSubstr("mixed.jsonl, line 4")));
+  EXPECT_EQ(json::parse(outcome.out).at("plates").size(), 2U);
+  EXPECT_EQ(run({"compare", "--from", "mixed.jsonl", "plate.tif", "--log", "x.log"}).exit_code, 2);
+  EXPECT_EQ(run({"compare", "--from", "missing.jsonl"}).exit_code, 1);
+}
+
 }  // namespace
 }  // namespace platewise
