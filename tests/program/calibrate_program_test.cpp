@@ -114,6 +114,33 @@ TEST_F(Calibrating, GivesFilesAndPagesThatScoringUses) {
   EXPECT_EQ(json::parse(score.out).at("tones").at("calibrated"), true);
 }
 
+// A phone photo of a wedge in uneven light: with the blank sheet's photo its steps fit one curve, without it
+// they do not.
+TEST_F(Calibrating, ABlankSheetEvensThePhonesLight) {
+  WedgeOptions phone;
+  phone.steps = 12;
+  phone.step_density = 0.14;
+  phone.light = Light::reflected;
+  phone.medium = Medium::phone_photo;
+  phone.photo.uneven_light = 0.35;
+  phone.px_per_mm = 8.0;
+  phone.jpeg = true;
+  write_wedge("phone", phone);
+  ASSERT_TRUE(write_picture(folder_ / "sheet.tif", render_wedge_blank_sheet(phone),
+                            {.profile = EmbeddedProfile::srgb}));
+  const auto residual = [&](const Words& more) {
+    Words arguments{"calibrate", "scanner", "phone.tif", "--wedge", "phone.csv", "-o", "phone.json"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    fs::remove(folder_ / "phone.json");
+    const Outcome outcome = run(arguments);
+    return outcome.exit_code == 0 ? written("phone.json").at("max_residual_density").get<double>() : 9.0;
+  };
+  const double evened = residual({"--flat", "sheet.tif"});
+  EXPECT_LT(evened, 0.04);
+  EXPECT_EQ(written("phone.json").at("steps").size(), 12U);
+  EXPECT_LT(evened, 0.7 * residual({}));
+}
+
 TEST_F(Calibrating, StripsAreNeverCalledAWedge) {
   const Outcome strips = run({"calibrate", "plate", "plate.tif", "--strips", "2s,4s,8s,16s,32s", "--from",
                               "bottom", "-o", "strips.json"});
