@@ -24,6 +24,7 @@ constexpr int kFrames = 3;
 constexpr double kReachPx = 4.0;  // two marks nearer than this are at the same place: 1 % of a frame
 constexpr double kMarkSigmas =
     7.0;  // a mark of one frame stands out by this many grain sigmas against both others
+constexpr double kAgreeSigmas = 2.0;     // while the others agree within this many
 constexpr int kLeastMarkPx = 5;          // and is at least so large
 constexpr double kFrameRimShare = 0.08;  // of a frame's side: rims and holder edges are not compared
 
@@ -155,13 +156,17 @@ void judge_marks(std::size_t own, const std::array<Frame, kFrames>& frames, cons
   const Frame& frame = frames[own];
   const cv::Mat detail = detail_of(frame.image.density);
   cv::Mat alone = cv::Mat(detail.size(), CV_8UC1, cv::Scalar(255));
+  std::vector<cv::Mat> others;
   for (std::size_t other = 0; other < kFrames; ++other) {
     if (other == own) continue;
     if (!maps[own][other]) return;
-    const cv::Mat difference = cv::abs(detail - laid_on(frames[other], frame, *maps[own][other]));
-    const cv::Mat stands_out = difference > kMarkSigmas * grain_of(difference);
-    alone &= stands_out;
+    others.push_back(laid_on(frames[other], frame, *maps[own][other]));
+    const cv::Mat difference = cv::abs(detail - others.back());
+    alone &= difference > kMarkSigmas * grain_of(difference);
   }
+  // Coloured things differ from frame to frame too, but then no two frames agree.
+  const cv::Mat between = cv::abs(others[0] - others[1]);
+  alone &= between < kAgreeSigmas * grain_of(between);
   const int rim = static_cast<int>(kFrameRimShare * std::min(alone.rows, alone.cols));
   cv::rectangle(alone, cv::Rect(0, 0, alone.cols, alone.rows), cv::Scalar(0), 2 * rim);
   cv::Mat labels;
@@ -194,6 +199,8 @@ std::optional<Plate> judged(const std::filesystem::path& picture) {
   }
   const auto frames = frames_of(*score->density);
   const Maps maps = maps_between(frames);
+  const bool laid = maps[0][1] || maps[0][2] || maps[1][2];
+  if (!laid) std::cerr << picture.filename().string() << ": its frames could not be laid on one another\n";
   Plate plate;
   judge_faults(score->faults, frames, maps, plate);
   for (std::size_t own = 0; own < kFrames; ++own) judge_marks(own, frames, maps, score->faults, plate);
