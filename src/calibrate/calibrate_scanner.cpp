@@ -93,6 +93,7 @@ double rms(const std::vector<double>& errors) {
 double calm_rms(std::vector<double> errors) {
   if (errors.empty()) return 0.0;
   std::vector<double> sizes;
+  sizes.reserve(errors.size());
   for (const double error : errors) sizes.push_back(std::abs(error));
   std::nth_element(sizes.begin(), sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2), sizes.end());
   const double limit = 4.5 * sizes[sizes.size() / 2] + 1e-6;

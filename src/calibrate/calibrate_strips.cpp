@@ -139,7 +139,7 @@ SideBySide densities_at(const cv::Mat& picture, double x, const std::optional<De
   };
   for (int block = 0; block < kBlocks; ++block) {
     const cv::Range rows(block * picture.rows / kBlocks, (block + 1) * picture.rows / kBlocks);
-    if (rows.size() == 0) continue;
+    if (rows.empty()) continue;
     sides.left.push_back(density(rows, {at - window.gap - window.width, at - window.gap}));
     sides.right.push_back(density(rows, {at + window.gap, at + window.gap + window.width}));
   }

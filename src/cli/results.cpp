@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <optional>
+#include <set>
 #include <utility>
 
 #include "json_results.h"
@@ -118,6 +119,7 @@ ExitCode score_and_write(const SharedOptions& shared, const ResultOptions& resul
     console.remark(fmt::format("{} of {} plates were done before.", done, requests->size()));
   }
   std::vector<PlateScore> kept;  // for the report
+  std::set<std::string> said;    // doubts and cautions shown so far
   bool first = true;
   ExitCode code = ExitCode::done;
   const ExitCode scored =
@@ -139,8 +141,10 @@ ExitCode score_and_write(const SharedOptions& shared, const ResultOptions& resul
           if (!succeeded(write_overlay(path, score), console)) code = ExitCode::input_unusable;
         }
         if (!results.json.takes_standard_output()) {
-          console.print((std::exchange(first, false) ? "" : "\n") + summary_text(score, console.style()) +
-                        noted);
+          console.print((std::exchange(first, false) ? "" : "\n") +
+                        summary_text(score, console.style(), said) + noted);
+          said.insert(score.warnings.begin(), score.warnings.end());
+          said.insert(score.cautions.begin(), score.cautions.end());
         }
         code = worse(code, json->take(score, place));
         if (!results.report.empty()) kept.push_back(std::move(score));

@@ -61,6 +61,18 @@ class Sheet {
     for (std::size_t i = 0; i < entries.size(); ++i) line(i == 0 ? label : "", entries[i]);
   }
 
+  // Those not said before, and a word for the others.
+  void new_items(std::string_view label, const std::vector<std::string>& entries,
+                 const std::set<std::string>& said) {
+    std::vector<std::string> fresh;
+    for (const std::string& entry : entries) {
+      if (!said.contains(entry)) fresh.push_back(entry);
+    }
+    const bool all = fresh.size() == entries.size();
+    if (!all) fresh.emplace_back(fresh.empty() ? words::kTextAsAbove : words::kTextRestAsAbove);
+    items(label, fresh);
+  }
+
   [[nodiscard]] std::string text() && { return std::move(text_); }
 
  private:
@@ -152,7 +164,7 @@ std::string next_plate_sentence(const PlateScore& score) {
   return exposure_part(score.recommendation->exposure) + development_part(score.recommendation->development);
 }
 
-std::string summary_text(const PlateScore& score, const TextStyle& style) {
+std::string summary_text(const PlateScore& score, const TextStyle& style, const std::set<std::string>& said) {
   Sheet sheet(style);
   sheet.heading(title(score));
   sheet.line(words::kNextPlate, next_plate_sentence(score));
@@ -170,8 +182,8 @@ std::string summary_text(const PlateScore& score, const TextStyle& style) {
                                                                                : words::kTextUncalibrated));
   }
   if (!score.faults.found.empty()) sheet.line(words::kFound, faults_line(score));
-  sheet.items(words::kDoubts, score.warnings);
-  sheet.items(words::kCautions, score.cautions);
+  sheet.new_items(words::kDoubts, score.warnings, said);
+  sheet.new_items(words::kCautions, score.cautions, said);
   return std::move(sheet).text();
 }
 

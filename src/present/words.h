@@ -163,6 +163,8 @@ inline constexpr std::string_view kGroupCount = "{} of them";
 inline constexpr std::string_view kPerCm2 = ", {} to the cm\u00b2";
 inline constexpr std::string_view kGroupArea = ", together {} of the plate";
 inline constexpr std::string_view kGroupWorst = "The worst of them; each is in the data of this page.";
+inline constexpr std::string_view kTextAsAbove = "as above";
+inline constexpr std::string_view kTextRestAsAbove = "and as above";
 inline constexpr std::string_view kTextMany = "{} \u00d7 {}";
 inline constexpr std::string_view kTextPerCm2 = " ({} to the cm\u00b2)";
 

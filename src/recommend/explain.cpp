@@ -25,7 +25,8 @@ double mean_of(std::span<const ProcessState> draws, const std::function<double(c
 }
 
 std::string plus_minus(const Quantity& q) {
-  return fmt::format("{:.2f} \u00b1{:.2f} D", q.value, q.u);
+  const bool below_nought = q.value < -0.005;  // else it reads 0.00
+  return fmt::format("{}{:.2f} \u00b1{:.2f} D", below_nought ? "\u2212" : "", std::abs(q.value), q.u);
 }
 
 std::string seconds(double time_s) {
@@ -89,7 +90,7 @@ void say_margin(Recommendation& advice, const Tones& tones) {
     return;
   }
   const Quantity& fog = *tones.margin_fog;
-  const char* reading = "as it should be";
+  const char* reading = "about as it should be";
   if (fog.value > kAimFog + std::max(fog.u, 0.03)) {
     reading =
         "too much; light through the lens cannot do that, so look to development, bath or darkroom light";

@@ -73,6 +73,20 @@ TEST(SummaryText, SaysPlainlyThatNoPlateWasFound) {
   EXPECT_THAT(summary_text(nothing), HasSubstr("No plate was found in this picture"));
 }
 
+// A day's plates share most cautions: each stands once in a run, later plates point to it.
+TEST(SummaryText, PointsToWhatWasSaidBefore) {
+  PlateScore plate = sample_plate({});
+  plate.warnings = {"an old doubt", "a new doubt"};
+  plate.cautions = {"wear goggles"};
+  const std::string alone = summary_text(plate);
+  EXPECT_THAT(alone, HasSubstr("wear goggles"));
+  const std::string later = summary_text(plate, {}, {"an old doubt", "wear goggles"});
+  EXPECT_THAT(later, Not(HasSubstr("wear goggles")));
+  EXPECT_THAT(later, Not(HasSubstr("an old doubt")));
+  EXPECT_THAT(later, HasSubstr("a new doubt"));
+  EXPECT_THAT(later, HasSubstr("  Take care  as above"));
+}
+
 TEST(SeriesText, SetsItsColumnsUnderOneAnother) {
   const auto plates = sample_series(3);
   const auto lines = lines_of(series_text(plates, compare(plates)));

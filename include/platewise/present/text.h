@@ -1,5 +1,6 @@
 #pragma once
 
+#include <set>
 #include <string>
 
 #include "platewise/pipeline/plate_score.h"
@@ -15,7 +16,9 @@ struct TextStyle {
 // stops and percent, with the 80% range. Says plainly when there is nothing to advise.
 [[nodiscard]] std::string next_plate_sentence(const PlateScore& score);
 
-// What was measured, in a dozen short aligned lines.
-[[nodiscard]] std::string summary_text(const PlateScore& score, const TextStyle& style = {});
+// What was measured, in a dozen short aligned lines. Doubts and cautions that `said` holds stand above
+// already, at an earlier plate of the same run: they are only pointed to.
+[[nodiscard]] std::string summary_text(const PlateScore& score, const TextStyle& style = {},
+                                       const std::set<std::string>& said = {});
 
 }  // namespace platewise
