@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/core/utility.hpp>
 #include <set>
 
+#include "platewise/core/in_order.h"
 #include "platewise/faults/detector.h"
 #include "platewise/knowledge/cautions.h"
 #include "platewise/knowledge/fault_table.h"
@@ -83,12 +85,16 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
   const double px_per_unit = evidence.px_per_unit;
   const double plate_area = static_cast<double>(plate.image.density.total()) / (px_per_unit * px_per_unit);
   Faults faults;
-  for (const Detector& detector : detectors()) {
-    for (const Candidate& candidate : detector.propose(evidence)) {
-      if (candidate.log10_nfa && *candidate.log10_nfa > log10_nfa_limit()) continue;
-      faults.found.push_back(named(candidate, plate_area));
-    }
-  }
+  // On as many threads as pictures are worked on with: one plate alone has the whole machine.
+  in_order(
+      detectors().size(), static_cast<std::size_t>(cv::getNumThreads()),
+      [&](std::size_t i) { return detectors()[i].propose(evidence); },
+      [&](const std::vector<Candidate>& candidates, std::size_t) {
+        for (const Candidate& candidate : candidates) {
+          if (candidate.log10_nfa && *candidate.log10_nfa > log10_nfa_limit()) continue;
+          faults.found.push_back(named(candidate, plate_area));
+        }
+      });
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
   faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres));
