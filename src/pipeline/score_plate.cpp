@@ -66,6 +66,7 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
+  score.scan.image = {};  // the largest thing in memory, and all that follows looks at the density
   if (options.look_for_faults)
     score.faults = find_faults(*score.density, *score.regions,
                                {.kind = score.kind, .millimetres = score.outline.scale.millimetres});

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
@@ -42,14 +43,22 @@ cv::Mat resampled(const cv::Mat& source, const Homography& source_from_target, i
   }
   cv::Mat map_x(height, width, CV_32FC1);
   cv::Mat map_y(height, width, CV_32FC1);
-  for (int y = 0; y < height; ++y) {
-    for (int x = 0; x < width; ++x) {
-      const Point p = source_from_target({x + 0.5, y + 0.5});
-      const bool inside = p.x >= 0 && p.y >= 0 && p.x < source.cols && p.y < source.rows;
-      map_x.at<float>(y, x) = inside ? static_cast<float>(p.x / factor - 0.5) : -10.0F;
-      map_y.at<float>(y, x) = inside ? static_cast<float>(p.y / factor - 0.5) : -10.0F;
+  const Eigen::Matrix3d& h = source_from_target.matrix;
+  cv::parallel_for_({0, height}, [&](const cv::Range& rows) {
+    for (int y = rows.start; y < rows.end; ++y) {
+      auto* to_x = map_x.ptr<float>(y);
+      auto* to_y = map_y.ptr<float>(y);
+      const Eigen::Vector3d start = h * Eigen::Vector3d(0.5, y + 0.5, 1.0);
+      for (int x = 0; x < width; ++x) {
+        const double w = start[2] + x * h(2, 0);
+        const double px = (start[0] + x * h(0, 0)) / w;
+        const double py = (start[1] + x * h(1, 0)) / w;
+        const bool inside = px >= 0 && py >= 0 && px < source.cols && py < source.rows;
+        to_x[x] = inside ? static_cast<float>(px / factor - 0.5) : -10.0F;
+        to_y[x] = inside ? static_cast<float>(py / factor - 0.5) : -10.0F;
+      }
     }
-  }
+  });
   cv::Mat target;
   cv::remap(shrunk, target, map_x, map_y, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
   target.setTo(cv::Scalar::all(kNone), map_x < -5.0F);
