@@ -8,6 +8,7 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kUncovered{"uncovered_corner", "tear_hole"};
 constexpr std::array<std::string_view, 3> kSpecks{"pinhole", "dust_speck", "comet"};
+constexpr std::array<std::string_view, 1> kScratch{"scratch"};
 constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
 
 const std::array kDetectors{
@@ -15,6 +16,7 @@ const std::array kDetectors{
              fault_detectors::uncovered},
     Detector{"pinholes, dust and comets", kSpecks, 2.0, fault_detectors::specks},
     Detector{"light leaks", kLightLeak, 12.0, fault_detectors::light_leak},
+    Detector{"scratches", kScratch, 2.0, fault_detectors::scratch},
 };
 
 }  // namespace
