@@ -2,18 +2,33 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <opencv2/imgproc.hpp>
 
 namespace platewise {
 namespace {
 
 constexpr double kWindowRadii = 4.0;
-constexpr int kLeastWindowPx = 8;
+constexpr int kLeastWindowPx = 9;
+constexpr double kPlainestShare = 0.1;
+constexpr double kRingFromPx = 2.5;  // beyond the reach of a scanner's blur
+constexpr double kRingWidthPx = 4.0;
+constexpr double kPixelsPerSample = 4.0;  // neighbouring rises are not independent
+constexpr double kEdgeFloorU = 0.04;      // shape and sampling, by how renderings of discs scatter
 
-float median_of(std::vector<float> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+float quantile_of(std::vector<float> values, double share) {
+  const auto at =
+      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), at, values.end());
+  return *at;
+}
+
+std::vector<float> values_in(const cv::Mat& picture, const cv::Mat& mask) {
+  std::vector<float> values;
+  for (int y = 0; y < mask.rows; ++y)
+    for (int x = 0; x < mask.cols; ++x)
+      if (mask.at<std::uint8_t>(y, x) != 0) values.push_back(picture.at<float>(y, x));
+  return values;
 }
 
 float border_median(const cv::Mat& window) {
@@ -24,22 +39,49 @@ float border_median(const cv::Mat& window) {
       if (depth < std::max(2, window.cols / 8)) values.push_back(window.at<float>(y, x));
     }
   }
-  return median_of(std::move(values));
+  return quantile_of(std::move(values), 0.5);
 }
 
-double steepest_rise(const cv::Mat& window, const cv::Mat& near_spot) {
+cv::Mat ring_around(const cv::Mat& spot) {
+  cv::Mat away;
+  cv::distanceTransform(spot == 0, away, cv::DIST_L2, cv::DIST_MASK_3);
+  return (away > kRingFromPx) & (away <= kRingFromPx + kRingWidthPx);
+}
+
+// Squared rise across one pixel.
+cv::Mat rise_squared(const cv::Mat& window) {
   cv::Mat dx;
   cv::Mat dy;
-  cv::Sobel(window, dx, CV_32F, 1, 0, 3, 1.0 / 8.0);
-  cv::Sobel(window, dy, CV_32F, 0, 1, 3, 1.0 / 8.0);
-  cv::Mat rise;
-  cv::magnitude(dx, dy, rise);
-  double greatest = 0.0;
-  cv::minMaxLoc(rise, nullptr, &greatest, nullptr, nullptr, near_spot);
-  return greatest;
+  cv::Sobel(window, dx, CV_32F, 1, 0, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
+  cv::Sobel(window, dy, CV_32F, 0, 1, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
+  return dx.mul(dx) + dy.mul(dy);
+}
+
+// The outline lies between pixels: both sides of it.
+cv::Mat along_outline(const cv::Mat& spot) {
+  cv::Mat grown;
+  cv::Mat shrunk;
+  const cv::Mat cross = cv::getStructuringElement(cv::MORPH_CROSS, {3, 3});
+  cv::dilate(spot, grown, cross);
+  cv::erode(spot, shrunk, cross);
+  return grown & ~shrunk;
+}
+
+void measure_edge(Blob& blob, const cv::Mat& window, const cv::Mat& spot, const cv::Mat& ring) {
+  const cv::Mat squared = rise_squared(window);
+  const cv::Mat outline = along_outline(spot);
+  const double of_ring = quantile_of(values_in(squared, ring), 0.5) / std::numbers::ln2;  // mean of squares
+  const double of_edge = cv::mean(squared, outline)[0];
+  blob.edge = std::sqrt(std::max(0.0, of_edge - of_ring)) / blob.contrast;
+  const double samples = std::max(1.0, cv::countNonZero(outline) / kPixelsPerSample);
+  blob.edge_u = std::hypot(kEdgeFloorU * blob.edge, std::sqrt(of_ring / samples) / blob.contrast);
 }
 
 }  // namespace
+
+double Blob::half_radius_px() const {
+  return std::sqrt(area_px / std::numbers::pi);
+}
 
 std::optional<Blob> blob_at(const cv::Mat& silver, cv::Point seed, double radius_px, int sign) {
   const int reach = std::max(kLeastWindowPx, static_cast<int>(std::ceil(kWindowRadii * radius_px)));
@@ -68,16 +110,18 @@ std::optional<Blob> blob_at(const cv::Mat& silver, cv::Point seed, double radius
       extent.y + extent.height >= box.y + box.height) {
     return std::nullopt;
   }
+  const cv::Mat ring = ring_around(spot);
+  if (cv::countNonZero(ring) == 0) return std::nullopt;
   const cv::RotatedRect tight = cv::minAreaRect(outlines.front());
   Blob blob;
   blob.outline = outlines.front();
   blob.area_px = cv::countNonZero(spot);
   blob.length_px = std::max(tight.size.width, tight.size.height) + 1.0;
   blob.width_px = std::min(tight.size.width, tight.size.height) + 1.0;
-  blob.contrast = cv::mean(window, spot)[0] - around;
-  cv::Mat near_spot;
-  cv::dilate(spot, near_spot, cv::getStructuringElement(cv::MORPH_ELLIPSE, {3, 3}));
-  blob.sharpness = steepest_rise(window, near_spot) / std::max(1e-6, blob.contrast);
+  blob.contrast = quantile_of(values_in(window, spot), 1.0 - kPlainestShare) -
+                  static_cast<double>(quantile_of(values_in(window, ring), 0.5));
+  if (blob.contrast <= 0) return std::nullopt;
+  measure_edge(blob, window, spot, ring);
   return blob;
 }
 

@@ -32,8 +32,11 @@ class TailBackground {
     double c = 1.0;
   };
 
-  [[nodiscard]] std::optional<double> contrast(cv::Point2d start, cv::Point2d direction, double length_px,
-                                               double width_px) const;
+  void add_scale(Scale scale);
+  [[nodiscard]] std::optional<double> contrast(cv::Point2d start, cv::Point2d direction, double bend_per_px,
+                                               double length_px, double width_px) const;
+  [[nodiscard]] std::optional<CometTail> judged(cv::Point head, double head_radius_px, const Scale& scale,
+                                                cv::Point2d direction, double bend_per_px) const;
 
   const Evidence* evidence_;  // outlives this
   std::vector<Scale> scales_;

@@ -43,6 +43,7 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   cv::Mat inside = regions.film.inside & (density == density);
   if (!regions.glare.empty()) inside &= ~regions.glare.inside;
   evidence.silver = filled_outside(sign * density, inside);
+  evidence.plate_silver = filled_outside(sign * density, density == density);
   const cv::Mat& most = is_positive(kind) ? plate.lowest : plate.highest;
   const cv::Mat& least = is_positive(kind) ? plate.highest : plate.lowest;
   evidence.most_silver = most.empty() ? evidence.silver : filled_outside(sign * most, inside);

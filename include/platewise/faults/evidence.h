@@ -13,7 +13,8 @@ struct Evidence {
   PlateKind kind = PlateKind::tintype;
   double px_per_unit = 1.0;
   bool millimetres = true;
-  cv::Mat silver;  // CV_32FC1; outside the film: the nearest film's value
+  cv::Mat silver;        // CV_32FC1; outside the film: the nearest film's value
+  cv::Mat plate_silver;  // CV_32FC1, also where there is no film; beyond the plate: the nearest value
   cv::Mat
       most_silver;  // CV_32FC1 of the lightest source value in each pixel (positives; densest for negatives)
   cv::Mat least_silver;  // CV_32FC1

@@ -1,0 +1,161 @@
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "../film_gaps.h"
+#include "detectors.h"
+
+namespace platewise::fault_detectors {
+namespace {
+
+constexpr double kSliverUnits = 1.2;      // half the width: the film's edge wanders so far from the plate's
+constexpr double kLeastAreaUnits2 = 4.0;  // the handbook's corners start at 2 mm
+constexpr double kAtBorderUnits = 2.0;
+constexpr double kProposeLog10Nfa = 0.0;
+constexpr double kRagged = 1.10;  // border length over that of its smoothed course
+
+Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
+  std::vector<cv::Point> simple;
+  cv::approxPolyDP(outline, simple, 1.5, true);
+  Polygon polygon;
+  for (const cv::Point& p : simple) polygon.push_back({(p.x + 0.5) / px_per_unit, (p.y + 0.5) / px_per_unit});
+  return polygon;
+}
+
+cv::Mat disc(double radius_px) {
+  const int side = 2 * std::max(1, static_cast<int>(std::lround(radius_px))) + 1;
+  return cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side});
+}
+
+// Without the slivers along the plate's sides that every hand-poured plate has. What lies beyond the plate
+// counts as bare for this, else its corners would be cut off.
+cv::Mat without_slivers(const cv::Mat& bare, const Evidence& evidence) {
+  const double radius = kSliverUnits * evidence.px_per_unit;
+  const int frame = static_cast<int>(std::ceil(2.0 * radius)) + 2;
+  cv::Mat framed;
+  cv::copyMakeBorder(bare | ~evidence.regions->plate.inside, framed, frame, frame, frame, frame,
+                     cv::BORDER_CONSTANT, cv::Scalar(255));
+  // Beyond the plate is deep enough to carry the opening along its sides: shrink first, from bare alone.
+  cv::Mat deep;
+  cv::erode(framed, deep, disc(radius), {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(255));
+  const int more = static_cast<int>(std::lround(radius));
+  const cv::Rect within(frame + more, frame + more, bare.cols - 2 * more, bare.rows - 2 * more);
+  cv::Mat seeds = cv::Mat::zeros(framed.size(), CV_8UC1);
+  if (within.width > 0 && within.height > 0) deep(within).copyTo(seeds(within));
+  cv::dilate(seeds, seeds, disc(1.3 * radius));
+  return seeds(cv::Rect({frame, frame}, bare.size())) & bare;
+}
+
+// A border of bare support all round the film is cut in four, so that an outline encloses only what is bare.
+void cut_rings(cv::Mat& bare) {
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(bare.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  constexpr double kMostlyHole = 1.5;
+  for (const auto& outline : outlines) {
+    cv::Mat filled = cv::Mat::zeros(bare.size(), CV_8UC1);
+    cv::drawContours(filled, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
+    if (cv::countNonZero(filled) <= kMostlyHole * cv::countNonZero(filled & bare)) continue;
+    bare.col(bare.cols / 2).setTo(0);
+    bare.row(bare.rows / 2).setTo(0);
+    return;
+  }
+}
+
+struct Place {
+  bool at_border = false;
+  bool holds_corner = false;
+};
+
+Place place_of(const cv::Mat& piece, double px_per_unit) {
+  const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
+  Place place;
+  const cv::Rect inner(reach, reach, piece.cols - 2 * reach, piece.rows - 2 * reach);
+  place.at_border =
+      inner.width <= 0 || inner.height <= 0 || cv::countNonZero(piece) > cv::countNonZero(piece(inner));
+  for (const cv::Point corner : {cv::Point{0, 0},
+                                 {piece.cols - reach, 0},
+                                 {piece.cols - reach, piece.rows - reach},
+                                 {0, piece.rows - reach}})
+    place.holds_corner =
+        place.holds_corner ||
+        cv::countNonZero(piece(cv::Rect(corner, cv::Size(reach, reach)))) > reach * reach / 3;
+  return place;
+}
+
+// Length of the border that lies inside the plate over the length of its smoothed course.
+double raggedness(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
+  const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
+  const cv::Rect inner(reach, reach, size.width - 2 * reach, size.height - 2 * reach);
+  const int half = std::max(2, static_cast<int>(std::lround(1.0 * px_per_unit)));
+  const int step = std::max(2, static_cast<int>(std::lround(0.25 * px_per_unit)));
+  const auto n = static_cast<int>(outline.size());
+  if (n < 4 * half) return 1.0;
+  const auto smoothed = [&](int i, int by) {
+    cv::Point2d sum;
+    for (int k = -by; k <= by; ++k) sum += cv::Point2d(outline[static_cast<std::size_t>((i + k + n) % n)]);
+    return sum / (2.0 * by + 1.0);
+  };
+  double fine = 0.0;
+  double coarse = 0.0;
+  for (int i = 0; i < n; i += step) {
+    if (!inner.contains(outline[static_cast<std::size_t>(i)])) continue;
+    fine += cv::norm(smoothed(i + step, 2) - smoothed(i, 2));
+    coarse += cv::norm(smoothed(i + step, half * 2) - smoothed(i, half * 2));
+  }
+  return coarse > 0.0 ? fine / coarse : 1.0;
+}
+
+void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence,
+             std::vector<Candidate>& candidates) {
+  const double px_per_unit = evidence.px_per_unit;
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(pieces.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  for (const auto& outline : outlines) {
+    const double area = cv::contourArea(outline) / (px_per_unit * px_per_unit);
+    cv::Mat piece = cv::Mat::zeros(pieces.size(), CV_8UC1);
+    cv::drawContours(piece, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
+    const Place place = place_of(piece, px_per_unit);
+    if (place.at_border && area < kLeastAreaUnits2) continue;
+    const double ragged = raggedness(outline, pieces.size(), px_per_unit);
+    const cv::RotatedRect tight = cv::minAreaRect(outline);
+    Candidate candidate{.outline_units = in_units(outline, px_per_unit),
+                        .area = area,
+                        .length = std::max(tight.size.width, tight.size.height) / px_per_unit,
+                        .width = std::min(tight.size.width, tight.size.height) / px_per_unit,
+                        .contrast = gap ? gap->step : 0.3,
+                        .confidence = 0.8};
+    if (gap) candidate.log10_nfa = gap->log10_nfa;
+    if (!place.at_border)
+      candidate.id = "tear_hole";
+    else
+      candidate.id = place.holds_corner || ragged < kRagged ? "uncovered_corner" : "frilling";
+    candidates.push_back(std::move(candidate));
+  }
+}
+
+}  // namespace
+
+// Bare support that the regions stage saw, and places whose border only missing film can have. At the border
+// the pour missed them or the film frilled, inside the film it was torn.
+std::vector<Candidate> missing_film(const Evidence& evidence) {
+  const Regions& regions = *evidence.regions;
+  cv::Mat bare = regions.plate.inside & ~regions.film.inside;
+  cut_rings(bare);
+  const cv::Mat seen = without_slivers(bare, evidence);
+  std::vector<Candidate> candidates;
+  propose(seen, nullptr, evidence, candidates);
+  for (const FilmGap& gap : film_gaps(evidence, kProposeLog10Nfa)) {
+    if (cv::countNonZero(gap.inside & seen) > 0) continue;
+    // The border is only judged inside the plate's edge: what is missing there goes on to the edge.
+    cv::Mat grown;
+    cv::dilate(gap.inside, grown, disc(1.0 * evidence.px_per_unit));
+    const cv::Mat edge = regions.plate.inside & ~evidence.film.inside & grown;
+    cv::Mat missing = gap.inside | edge;
+    cut_rings(missing);
+    propose(without_slivers(missing, evidence) | (missing & gap.inside & evidence.film.inside), &gap,
+            evidence, candidates);
+  }
+  return candidates;
+}
+
+}  // namespace platewise::fault_detectors

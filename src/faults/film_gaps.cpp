@@ -1,0 +1,219 @@
+#include "film_gaps.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "picture_softness.h"
+#include "platewise/stats/nfa.h"
+
+namespace platewise {
+namespace {
+
+constexpr int kLevels = 28;
+constexpr double kLeastSideUnits = 1.5;  // smaller holes are pinholes and dust
+constexpr double kLargestShare = 0.15;   // of the plate
+constexpr double kPlateEdgeUnits = 0.7;  // bevel, shadow: no border is judged there
+constexpr double kSharpestShare = 0.05;  // as in picture_softness.h
+constexpr double kHarder = 0.92;
+constexpr int kSamplePx = 4;  // neighbouring border pixels are not independent
+constexpr int kReachPx = 5;   // step is measured this far to either side
+constexpr double kLeastStepGrains = 8.0;
+constexpr double kLeastStep = 0.015;     // density
+constexpr double kMeasuredShare = 0.25;  // of the border; the rest may lie in a rim as dark as the support
+const double kSigmaOfSlope = 0.39894;    // 1 / sqrt(2 pi)
+
+struct Ground {
+  cv::Mat silver;
+  cv::Mat dx;
+  cv::Mat dy;
+  cv::Mat inner;  // of the plate, without its edge
+  double softness_px = 1.0;
+  double least_step = kLeastStep;
+  double dark = 0.0;  // silver that only the darkest tenth of the film has less of
+  cv::Mat smooth;     // over 5 x 5 pixels
+  cv::Mat film;
+  int film_px = 1;
+};
+
+double quantile_in(const cv::Mat& picture, const cv::Mat& mask, double share) {
+  std::vector<float> values;
+  for (int y = 0; y < mask.rows; y += 2)
+    for (int x = 0; x < mask.cols; x += 2)
+      if (mask.at<std::uint8_t>(y, x) != 0) values.push_back(picture.at<float>(y, x));
+  if (values.empty()) return 0.0;
+  const auto at =
+      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), at, values.end());
+  return *at;
+}
+
+Ground ground_of(const Evidence& evidence, double softness_px) {
+  Ground ground;
+  ground.silver = evidence.plate_silver;
+  ground.softness_px = softness_px;
+  ground.least_step = std::max(kLeastStep, kLeastStepGrains * evidence.grain);
+  cv::Sobel(ground.silver, ground.dx, CV_32F, 1, 0, 3, 1.0 / 8.0);
+  cv::Sobel(ground.silver, ground.dy, CV_32F, 0, 1, 3, 1.0 / 8.0);
+  const int margin = 2 * static_cast<int>(std::lround(kPlateEdgeUnits * evidence.px_per_unit)) + 1;
+  cv::erode(evidence.regions->plate.inside, ground.inner,
+            cv::getStructuringElement(cv::MORPH_RECT, {margin, margin}), {-1, -1}, 1, cv::BORDER_CONSTANT,
+            cv::Scalar(0));
+  if (!evidence.regions->glare.empty()) ground.inner &= ~evidence.regions->glare.inside;
+  cv::blur(ground.silver, ground.smooth, {5, 5}, {-1, -1}, cv::BORDER_REPLICATE);
+  ground.film = evidence.film.inside;
+  ground.film_px = std::max(1, cv::countNonZero(ground.film));
+  constexpr double kDarkShare = 0.1;
+  ground.dark = quantile_in(evidence.silver, evidence.film.inside, kDarkShare) + 2.0 * evidence.grain;
+  return ground;
+}
+
+std::optional<float> value_at(const Ground& ground, cv::Point2d p) {
+  const cv::Point at(p);
+  if (at.x < 0 || at.y < 0 || at.x >= ground.silver.cols || at.y >= ground.silver.rows) return std::nullopt;
+  return ground.silver.at<float>(at);
+}
+
+struct Border {
+  int samples = 0;   // taken
+  int measured = 0;  // with a plain step
+  int hard = 0;
+  std::vector<float> steps;
+};
+
+// Steepest rise within a pixel of the border against the step between both sides.
+void judge_sample(const Ground& ground, cv::Point at, Border& border) {
+  ++border.samples;
+  double slope = 0.0;
+  cv::Point2d uphill;
+  cv::Point2d place;
+  for (int y = -1; y <= 1; ++y) {
+    for (int x = -1; x <= 1; ++x) {
+      const cv::Point p = at + cv::Point(x, y);
+      const double here = std::hypot(ground.dx.at<float>(p), ground.dy.at<float>(p));
+      if (here <= slope) continue;
+      slope = here;
+      uphill = {ground.dx.at<float>(p) / here, ground.dy.at<float>(p) / here};
+      place = p;
+    }
+  }
+  if (slope <= 0.0) return;
+  double far = 0.0;
+  double near = 0.0;
+  for (int i = kReachPx - 1; i <= kReachPx + 1; ++i) {
+    const auto high = value_at(ground, place + i * uphill);
+    const auto low = value_at(ground, place - i * uphill);
+    if (!high || !low) return;
+    far += *high / 3.0;
+    near += *low / 3.0;
+  }
+  const double step = far - near;
+  if (step < ground.least_step) return;
+  ++border.measured;
+  border.steps.push_back(static_cast<float>(step));
+  border.hard += kSigmaOfSlope * step / slope <= kHarder * ground.softness_px ? 1 : 0;
+}
+
+Border border_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(inside.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE, window.tl());
+  Border border;
+  const cv::Rect safe(2, 2, ground.silver.cols - 4, ground.silver.rows - 4);
+  for (const auto& outline : outlines)
+    for (std::size_t i = 0; i < outline.size(); i += kSamplePx)
+      if (safe.contains(outline[i]) && ground.inner.at<std::uint8_t>(outline[i]) != 0)
+        judge_sample(ground, outline[i], border);
+  return border;
+}
+
+// Support is even, and nothing on the film is as empty of silver: a dark window or a coat has its like.
+bool looks_bare(const cv::Mat& piece, cv::Rect window, const Ground& ground, double step) {
+  constexpr double kMostUneven = 0.25;  // of the step
+  constexpr double kLeastUneven = 0.01;
+  constexpr double kMostAsDark = 0.01;  // of the film outside
+  cv::Mat core;
+  cv::erode(piece, core, cv::Mat::ones(7, 7, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
+  if (cv::countNonZero(core) < 20) return false;
+  const cv::Mat tone = ground.smooth(window);
+  const double middle = quantile_in(tone, core, 0.5);
+  const double spread = 0.5 * (quantile_in(tone, core, 0.9) - quantile_in(tone, core, 0.1));
+  if (spread > std::max(kLeastUneven, kMostUneven * step)) return false;
+  cv::Mat as_dark = (ground.smooth <= middle + std::max(kLeastUneven, 2.0 * spread)) & ground.film;
+  cv::Mat near;
+  cv::dilate(piece, near, cv::Mat::ones(9, 9, CV_8U));
+  as_dark(window).setTo(0, near);
+  return cv::countNonZero(as_dark) <= kMostAsDark * ground.film_px;
+}
+
+std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_area, double largest_area,
+                               double least_side, int& looked_at) {
+  cv::Mat labels;
+  cv::Mat stats;
+  cv::Mat centres;
+  cv::Mat below = (ground.silver < level) & ground.inner;
+  const int side = std::max(3, 2 * static_cast<int>(least_side / 6.0) + 1);
+  cv::morphologyEx(below, below, cv::MORPH_OPEN, cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}));
+  const int count = cv::connectedComponentsWithStats(below, labels, stats, centres, 4, CV_32S);
+  std::vector<FilmGap> gaps;
+  for (int label = 1; label < count; ++label) {
+    const double area = stats.at<int>(label, cv::CC_STAT_AREA);
+    const cv::Rect window(stats.at<int>(label, cv::CC_STAT_LEFT), stats.at<int>(label, cv::CC_STAT_TOP),
+                          stats.at<int>(label, cv::CC_STAT_WIDTH), stats.at<int>(label, cv::CC_STAT_HEIGHT));
+    if (area < least_area || area > largest_area || std::min(window.width, window.height) < least_side)
+      continue;
+    ++looked_at;
+    const cv::Mat piece = labels(window) == label;
+    if (quantile_in(ground.silver(window), piece, 0.5) > ground.dark) continue;
+    Border border = border_of(piece, window, ground);
+    constexpr int kFewestSamples = 10;
+    if (border.measured < kFewestSamples || border.measured < kMeasuredShare * border.samples) continue;
+    constexpr double kLeastHard = 0.35;
+    if (border.hard < kLeastHard * border.measured) continue;
+    const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
+    std::nth_element(border.steps.begin(), middle, border.steps.end());
+    if (!looks_bare(piece, window, ground, *middle)) continue;
+    FilmGap gap;
+    gap.step = *middle;
+    gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
+    piece.copyTo(gap.inside(window));
+    gap.samples = border.measured;
+    gap.hard_share = static_cast<double>(border.hard) / border.measured;
+    gap.log10_nfa = log10_binomial_tail(border.measured, border.hard, kSharpestShare);
+    gaps.push_back(std::move(gap));
+  }
+  return gaps;
+}
+
+}  // namespace
+
+std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa) {
+  const auto softness = picture_softness_px(evidence);
+  if (!softness) return {};
+  const Ground ground = ground_of(evidence, *softness);
+  const double lowest = quantile_in(ground.silver, ground.inner, 0.0005);
+  const double highest = quantile_in(ground.silver, ground.inner, 0.6);
+  const double least_side = kLeastSideUnits * evidence.px_per_unit;
+  std::vector<FilmGap> gaps;
+  int looked_at = 0;
+  for (int i = 1; i <= kLevels; ++i) {
+    const double level = lowest + (highest - lowest) * i / kLevels;
+    auto pieces =
+        pieces_at(ground, level, 0.5 * least_side * least_side,
+                  kLargestShare * static_cast<double>(ground.silver.total()), least_side, looked_at);
+    std::move(pieces.begin(), pieces.end(), std::back_inserter(gaps));
+  }
+  for (FilmGap& gap : gaps) gap.log10_nfa += std::log10(std::max(1, looked_at));
+  std::erase_if(gaps, [&](const FilmGap& gap) { return gap.log10_nfa > largest_log10_nfa; });
+  std::stable_sort(gaps.begin(), gaps.end(),
+                   [](const FilmGap& a, const FilmGap& b) { return a.log10_nfa < b.log10_nfa; });
+  std::vector<FilmGap> kept;
+  for (FilmGap& gap : gaps) {
+    const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const FilmGap& k) {
+      return cv::countNonZero(k.inside & gap.inside) > 0;
+    });
+    if (!overlaps) kept.push_back(std::move(gap));
+  }
+  return kept;
+}
+
+}  // namespace platewise

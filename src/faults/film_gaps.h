@@ -1,0 +1,28 @@
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <optional>
+#include <vector>
+
+#include "platewise/faults/evidence.h"
+
+namespace platewise {
+
+// A connected place with less silver than round it, all or most of whose border is harder than the lens draws
+// anything on this plate: film that is missing there.
+struct FilmGap {
+  cv::Mat inside;           // CV_8UC1, picture size
+  double step = 0.0;        // silver, median across its border
+  double hard_share = 0.0;  // of the border samples whose step could be measured
+  int samples = 0;
+  double log10_nfa = 0.0;
+};
+
+// Pieces of the level sets of the plate's silver. A border sample is hard when its step is softer by no more
+// than the share `kHarder` of the sharpest twentieth of the picture's own steps (picture_softness.h); by that
+// at most one sample in twenty of the picture is, so the number of hard samples among n has a binomial tail:
+//   NFA = pieces looked at * P(binomial(n, 1/20) >= hard).
+// Empty when the picture has too few steps to say what the lens draws. Largest meaning first, no overlaps.
+[[nodiscard]] std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa);
+
+}  // namespace platewise

@@ -1,0 +1,28 @@
+#pragma once
+
+#include <vector>
+
+#include "blob.h"
+
+namespace platewise {
+
+// What a spot looks like that the lens drew: a disc of any size blurred as the sharpest edges of this plate's
+// picture are (picture_softness.h), measured as the spots of the plate are. A spot on the film itself is seen
+// by the scanner alone, so its outline rises more steeply than that of any lens-drawn spot of its size.
+class LensSpots {
+ public:
+  explicit LensSpots(double softness_px);
+
+  // By how many sigma a spot's outline is steeper than the lens could draw one of its size. A spot smaller
+  // than the lens draws any is compared with the smallest.
+  [[nodiscard]] double steeper_by(const Blob& blob) const;
+
+ private:
+  struct Size {
+    double half_radius_px = 0.0;
+    double edge = 0.0;
+  };
+  std::vector<Size> sizes_;  // rising radius
+};
+
+}  // namespace platewise

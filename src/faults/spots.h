@@ -1,0 +1,28 @@
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "platewise/faults/evidence.h"
+
+namespace platewise {
+
+// A compact spot that chance does not explain: lighter (or darker) than everything in a ring around it.
+struct Spot {
+  cv::Point at;            // picture pixel
+  double radius_px = 1.0;  // of the scale that shows it best
+  int sign = 1;            // +1 more silver than around it, -1 less
+  double response = 0.0;   // silver: mean over the spot less the most silver of twelve places round it
+  double evenness = 0.0;   // response over the scatter of the places round it: an even ground gives much
+  double log10_nfa = 0.0;
+};
+
+// At each scale the statistic is the mean over a disc less the greatest of the means over twelve like discs
+// round it (for dark spots: the least of them less the mean). Along an edge or a line of the picture one of
+// the twelve is as light as the disc, so that only isolated spots respond. Chance is this plate's own: near
+// each place the upper tail of the same statistic is taken as that of a normal distribution through its 95
+// and 99.5 percent quantiles, so that grain, recording noise and the texture of the picture all widen it.
+// Most meaningful first; of overlapping spots the most meaningful alone.
+[[nodiscard]] std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_nfa);
+
+}  // namespace platewise
