@@ -23,7 +23,6 @@ using Checked = tl::expected<void, Refusal>;
 // Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
 Warnings without_effect(const SharedOptions& options) {
   const std::pair<const std::string&, const char*> kWaiting[] = {{options.state, "--state"},
-                                                                 {options.subject, "--subject"},
                                                                  {options.reference, "--reference"},
                                                                  {options.drain_corner, "--drain-corner"},
                                                                  {options.dip_edge, "--dip-edge"}};
@@ -48,12 +47,16 @@ Checked set_geometry(const SharedOptions& options, LocateOptions& locate) {
     if (!corners) return wrong_usage(corners.error());
     locate.corners_px = *corners;
   }
-  if (!options.subject.empty()) {
-    const auto subject = numbers(options.subject, 4, "--subject", "x,y,width,height in mm, as 20,15,40,60");
-    if (!subject) return wrong_usage(subject.error());
-  }
   if (!options.rotate.empty()) locate.rotate_deg = static_cast<int>(*number_in(options.rotate));
   locate.side = from_name<Side>(options.side).value_or(Side::film);
+  return {};
+}
+
+Checked set_subject(const SharedOptions& options, ScoreOptions& score) {
+  if (options.subject.empty()) return {};
+  const auto subject = numbers(options.subject, 4, "--subject", "x,y,width,height in mm, as 20,15,40,60");
+  if (!subject) return wrong_usage(subject.error());
+  score.subject_mm = SubjectBox{(*subject)[0], (*subject)[1], (*subject)[2], (*subject)[3]};
   return {};
 }
 
@@ -84,6 +87,9 @@ tl::expected<ScoreOptions, Refusal> common_options(const SharedOptions& options)
   if (!options.flat.empty()) score.flat = options.flat;
   if (const Checked geometry = set_geometry(options, score.locate); !geometry) {
     return tl::make_unexpected(geometry.error());
+  }
+  if (const Checked subject = set_subject(options, score); !subject) {
+    return tl::make_unexpected(subject.error());
   }
   if (const Checked calibrations = set_calibrations(options, score); !calibrations) {
     return tl::make_unexpected(calibrations.error());

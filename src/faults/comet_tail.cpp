@@ -19,7 +19,7 @@ constexpr double kWidestPerHead = 2.0;
 constexpr int kBackgroundPlaces = 300;
 constexpr double kLowShare = 0.10;
 constexpr double kHighShare = 0.01;
-constexpr double kLargestLog10Nfa = -2.0;
+constexpr double kLargestLog10Nfa = -4.0;  // tails of chance are extrapolated far: stay well below
 constexpr double kMostTwoSided = 0.5;
 
 double upper_quantile(std::vector<double>& values, double share) {

@@ -28,7 +28,7 @@ class TailBackground {
   struct Scale {
     double length_px = 0.0;
     double width_px = 0.0;
-    double log_a = 0.0;  // Weibull tail of |contrast|, as in local_tail.h
+    double log_a = 0.0;  // Weibull tail of |contrast|, P(|contrast| >= r) = exp(-(r / a)^c)
     double c = 1.0;
   };
 

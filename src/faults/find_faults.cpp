@@ -5,12 +5,14 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/core/utility.hpp>
+#include <opencv2/imgproc.hpp>
 #include <set>
 
 #include "platewise/core/in_order.h"
 #include "platewise/faults/detector.h"
 #include "platewise/knowledge/cautions.h"
 #include "platewise/knowledge/fault_table.h"
+#include "severity.h"
 
 namespace platewise {
 namespace {
@@ -21,22 +23,13 @@ double log10_nfa_limit() {
   return std::log10(kFalseFaultsOnACleanPlate / static_cast<double>(detectors().size()));
 }
 
-// Severity 0..1 = 1 - (1 - area part)(1 - contrast part): area part reaches 1/2 at 1 % of the plate,
-// contrast part is half of the contrast in density, at most 1/2 (common practice, no source).
-double severity(const Candidate& candidate, double plate_area) {
-  const double share = candidate.area / std::max(plate_area, 1e-9);
-  const double area_part = share / (share + 0.01);
-  const double contrast_part = std::min(0.5, 0.5 * candidate.contrast);
-  return std::clamp(1.0 - (1.0 - area_part) * (1.0 - contrast_part * std::min(1.0, share / 1e-4)), 0.0, 1.0);
-}
-
-Fault named(const Candidate& candidate, double plate_area) {
+Fault named(const Candidate& candidate, double plate_area, const FaultsOptions& options) {
   Fault fault{.id = std::string(candidate.id),
               .area = candidate.area,
               .length = candidate.length,
               .width = candidate.width,
               .angle_deg = candidate.angle_deg,
-              .severity = severity(candidate, plate_area),
+              .severity = severity(candidate, plate_area, options.subject_units),
               .log10_nfa = candidate.log10_nfa,
               .confidence = candidate.confidence,
               .outline_units = candidate.outline_units,
@@ -53,6 +46,28 @@ Fault named(const Candidate& candidate, double plate_area) {
   fault.box_width = high.x - low.x;
   fault.box_height = high.y - low.y;
   return fault;
+}
+
+// A hard bit of the border of missing film, or dust on the bare support, is no speck of its own.
+void drop_parts_of_missing_film(std::vector<Fault>& faults) {
+  constexpr double kBesideUnits = 0.8;
+  const auto is_speck = [](const Fault& f) {
+    return f.id == "pinhole" || f.id == "dust_speck" || f.id == "comet";
+  };
+  std::vector<std::vector<cv::Point2f>> missing;
+  for (const Fault& fault : faults) {
+    if (fault.id != "tear_hole" && fault.id != "frilling" && fault.id != "uncovered_corner") continue;
+    missing.emplace_back();
+    for (const Point& p : fault.outline_units)
+      missing.back().emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
+  }
+  std::erase_if(faults, [&](const Fault& fault) {
+    const cv::Point2f middle(static_cast<float>(fault.box_origin.x + fault.box_width / 2),
+                             static_cast<float>(fault.box_origin.y + fault.box_height / 2));
+    return is_speck(fault) && std::any_of(missing.begin(), missing.end(), [&](const auto& outline) {
+             return cv::pointPolygonTest(outline, middle, true) > -kBesideUnits;
+           });
+  });
 }
 
 std::string not_looked_for() {
@@ -92,9 +107,10 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
       [&](const std::vector<Candidate>& candidates, std::size_t) {
         for (const Candidate& candidate : candidates) {
           if (candidate.log10_nfa && *candidate.log10_nfa > log10_nfa_limit()) continue;
-          faults.found.push_back(named(candidate, plate_area));
+          faults.found.push_back(named(candidate, plate_area, options));
         }
       });
+  drop_parts_of_missing_film(faults.found);
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
   faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres));

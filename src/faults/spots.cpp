@@ -5,6 +5,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "platewise/stats/distributions.h"
 #include "platewise/stats/nfa.h"
 #include "spot_response.h"
 
@@ -15,9 +16,17 @@ constexpr std::array kRadiiPx{1.0, 1.5, 2.3, 3.5, 5.0, 8.0, 12.0, 18.0};
 constexpr int kPolarities = 2;
 constexpr double kTests = kPolarities * (kRadiiPx.size() + 1.0);  // the smallest twice, see below
 constexpr double kTileUnits = 6.0;
-constexpr double kTileRadii = 40.0;     // so that one spot is far below the upper quantile
+constexpr double kTileRadii = 40.0;        // so that one spot is far below the upper quantile
+constexpr double kIndependentPlaces = 12;  // the 48 places round a spot overlap and are worth about so many
 constexpr double kLeastInMean = 2.5;    // deviates: what a single source pixel shows is seen in the mean too
 constexpr double kLevelRadiusPx = 2.5;  // large spots are looked for on a shrunk picture
+
+// log10 P of Student's t above a value.
+double log10_t_tail(double t, double degrees_of_freedom) {
+  if (t <= 0.0) return 0.0;
+  const double x = degrees_of_freedom / (degrees_of_freedom + t * t);
+  return std::log10(std::max(1e-300, 0.5 * incomplete_beta(x, degrees_of_freedom / 2.0, 0.5)));
+}
 
 struct Level {
   int factor = 1;
@@ -58,7 +67,9 @@ void collect(const SpotResponse& of, const SpotBackground& background, const Lev
       const double log10_nfa = log10_tests + log10_normal_tail(background.deviate(x, y, r));
       if (log10_nfa > largest_log10_nfa) continue;
       const cv::Point at(x * level.factor + level.factor / 2, y * level.factor + level.factor / 2);
-      spots.push_back({at, radius_px, sign, r, of.evenness.at<float>(y, x), log10_nfa});
+      const double evenness = of.evenness.at<float>(y, x);
+      const double uneven = log10_tests + log10_t_tail(evenness, kIndependentPlaces - 1.0);
+      spots.push_back({at, radius_px, sign, r, evenness, log10_nfa, uneven});
     }
   }
 }
@@ -95,8 +106,9 @@ std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_
   std::vector<Spot> spots;
   for (const double radius_px : kRadiiPx)
     for (const int sign : {1, -1}) look_at_scale(evidence, radius_px, sign, largest_log10_nfa, spots);
+  const auto meaning = [](const Spot& s) { return std::max(s.log10_nfa, s.log10_nfa_uneven); };
   std::stable_sort(spots.begin(), spots.end(),
-                   [](const Spot& a, const Spot& b) { return a.log10_nfa < b.log10_nfa; });
+                   [&](const Spot& a, const Spot& b) { return meaning(a) < meaning(b); });
   std::vector<Spot> kept;
   for (const Spot& spot : spots) {
     const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const Spot& k) {

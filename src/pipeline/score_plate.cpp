@@ -68,8 +68,14 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
   score.scan.image = {};  // the largest thing in memory, and all that follows looks at the density
   if (options.look_for_faults)
-    score.faults = find_faults(*score.density, *score.regions,
-                               {.kind = score.kind, .millimetres = score.outline.scale.millimetres});
+    score.faults =
+        find_faults(*score.density, *score.regions,
+                    {.kind = score.kind,
+                     .millimetres = score.outline.scale.millimetres,
+                     .subject_units = score.outline.scale.millimetres ? options.subject_mm : std::nullopt});
+  if (options.subject_mm && !score.outline.scale.millimetres)
+    score.warnings.push_back(
+        "--subject is in millimetres and the plate's size is not known: give --plate-size.");
   score.tones =
       measure_tones(*score.density, *score.regions,
                     {.kind = score.kind,

@@ -167,11 +167,11 @@ TEST_F(Program, OddFileNamesAreFine) {
 }
 
 TEST_F(Program, WhatHasNoEffectIsSaid) {
-  const Outcome outcome =
-      run({"score", "plate.tif", "--subject", "10,10,20,20", "--reference", "bad.tif", "--json", "-"});
+  const Outcome outcome = run({"score", "plate.tif", "--subject", "10,10,20,20", "--state", "dry",
+                               "--reference", "bad.tif", "--json", "-"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   const std::string warnings = json::parse(outcome.out).at("warnings").dump();
-  EXPECT_THAT(warnings, AllOf(HasSubstr("--subject"), HasSubstr("--reference"), Not(HasSubstr("--log"))));
+  EXPECT_THAT(warnings, AllOf(HasSubstr("--state"), HasSubstr("--reference"), Not(HasSubstr("--log"))));
 }
 
 TEST_F(Program, SettingsAreFoundByFileName) {

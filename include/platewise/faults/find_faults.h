@@ -1,14 +1,25 @@
 #pragma once
 
+#include <optional>
+
 #include "platewise/density/plate_density.h"
 #include "platewise/faults/faults.h"
 #include "platewise/regions/regions.h"
 
 namespace platewise {
 
+// The part of the picture that matters, in the plate's units.
+struct SubjectBox {
+  double x = 0.0;
+  double y = 0.0;
+  double width = 0.0;
+  double height = 0.0;
+};
+
 struct FaultsOptions {
   PlateKind kind = PlateKind::tintype;
   bool millimetres = true;
+  std::optional<SubjectBox> subject_units;  // raises the severity of what lies in it
 };
 
 // Finds the faults of a plate: evidence once, every detector proposes, and a candidate stays when its number

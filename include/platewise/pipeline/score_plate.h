@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "platewise/density/to_density.h"
+#include "platewise/faults/find_faults.h"
 #include "platewise/locate/locate_plate.h"
 #include "platewise/pipeline/plate_score.h"
 #include "platewise/read/read_scan.h"
@@ -22,7 +23,8 @@ struct ScoreOptions {
   std::vector<PlateCurve> curves;
   PlateSettings settings;
   std::string note;
-  bool look_for_faults = true;  // without: as far as the tones, for benchmarks
+  std::optional<SubjectBox> subject_mm;  // the part that matters
+  bool look_for_faults = true;           // without: as far as the tones, for benchmarks
 };
 
 // Reads and scores one plate: the one place that knows the order of the stages.

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "../film_gaps.h"
 #include "detectors.h"
@@ -64,7 +65,18 @@ void cut_rings(cv::Mat& bare) {
 struct Place {
   bool at_border = false;
   bool holds_corner = false;
+  double corner_depth_px = 0.0;  // how far down the corner's diagonal it reaches
 };
+
+// Along 45 degrees from the corner; the plate's own corner may be rounded off.
+double depth_at(const cv::Mat& piece, cv::Point corner, cv::Point inward) {
+  double depth = 0.0;
+  for (int i = 0; i < std::min(piece.rows, piece.cols) / 2; ++i) {
+    const cv::Point at = corner + i * inward;
+    if (piece.at<std::uint8_t>(at) != 0) depth = i * std::sqrt(2.0);
+  }
+  return depth;
+}
 
 Place place_of(const cv::Mat& piece, double px_per_unit) {
   const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
@@ -72,13 +84,17 @@ Place place_of(const cv::Mat& piece, double px_per_unit) {
   const cv::Rect inner(reach, reach, piece.cols - 2 * reach, piece.rows - 2 * reach);
   place.at_border =
       inner.width <= 0 || inner.height <= 0 || cv::countNonZero(piece) > cv::countNonZero(piece(inner));
-  for (const cv::Point corner : {cv::Point{0, 0},
-                                 {piece.cols - reach, 0},
-                                 {piece.cols - reach, piece.rows - reach},
-                                 {0, piece.rows - reach}})
-    place.holds_corner =
-        place.holds_corner ||
-        cv::countNonZero(piece(cv::Rect(corner, cv::Size(reach, reach)))) > reach * reach / 3;
+  const int right = piece.cols - 1;
+  const int bottom = piece.rows - 1;
+  for (const auto& [corner, inward] : {std::pair{cv::Point{0, 0}, cv::Point{1, 1}},
+                                       {cv::Point{right, 0}, cv::Point{-1, 1}},
+                                       {cv::Point{right, bottom}, cv::Point{-1, -1}},
+                                       {cv::Point{0, bottom}, cv::Point{1, -1}}}) {
+    const cv::Point first(corner.x == 0 ? 0 : corner.x - reach + 1, corner.y == 0 ? 0 : corner.y - reach + 1);
+    if (cv::countNonZero(piece(cv::Rect(first, cv::Size(reach, reach)))) <= reach * reach / 3) continue;
+    place.holds_corner = true;
+    place.corner_depth_px = std::max(place.corner_depth_px, depth_at(piece, corner, inward));
+  }
   return place;
 }
 
@@ -116,6 +132,10 @@ void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence
     cv::drawContours(piece, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
     const Place place = place_of(piece, px_per_unit);
     if (place.at_border && area < kLeastAreaUnits2) continue;
+    // Less is a snipped or rounded corner of the plate, with the scanner's bed beside it.
+    constexpr double kLeastDepthShare = 0.05;  // of the short side, as coverage counts a bare corner
+    if (place.holds_corner && place.corner_depth_px < kLeastDepthShare * std::min(pieces.rows, pieces.cols))
+      continue;
     const double ragged = raggedness(outline, pieces.size(), px_per_unit);
     const cv::RotatedRect tight = cv::minAreaRect(outline);
     Candidate candidate{.outline_units = in_units(outline, px_per_unit),

@@ -8,7 +8,6 @@
 #include "../picture_softness.h"
 #include "../spots.h"
 #include "detectors.h"
-#include "platewise/stats/distributions.h"
 #include "platewise/stats/nfa.h"
 
 namespace platewise::fault_detectors {
@@ -18,7 +17,6 @@ constexpr double kMostElongated = 3.0;  // longer is a line: picture or scratch
 constexpr double kPinholeMostMm = 0.3;  // handbook: pinhole 0.02-0.3, dust 0.1-3
 constexpr double kLargestSpeckMm = 3.5;
 constexpr double kProposeLog10Nfa = 0.5;    // generous: find_faults judges
-constexpr double kIndependentPlaces = 12;   // the 48 places round a spot overlap and are worth about so many
 constexpr double kMostSofterBy = 3.0;       // sigma; softer than the lens draws is out of focus: picture
 constexpr double kCometHeadEvenness = 5.0;  // its tail lies on one side of it
 
@@ -39,18 +37,10 @@ Polygon with_tail(const std::vector<cv::Point>& head, const CometTail& tail, cv:
   return in_units(hull, px_per_unit);
 }
 
-// log10 P of Student's t above a value.
-double log10_t_tail(double t, double degrees_of_freedom) {
-  if (t <= 0.0) return 0.0;
-  const double x = degrees_of_freedom / (degrees_of_freedom + t * t);
-  return std::log10(std::max(1e-300, 0.5 * incomplete_beta(x, degrees_of_freedom / 2.0, 0.5)));
-}
-
 // How often the picture itself would show such a spot: it would have to stand so far out of an uneven ground
 // by chance, and have an outline so much harder than the lens draws.
-double log10_nfa_of_picture(const Spot& spot, double harder_by, double log10_tests) {
-  return log10_tests + log10_t_tail(spot.evenness, kIndependentPlaces - 1.0) +
-         (harder_by > 0.0 ? log10_normal_tail(harder_by) : 0.0);
+double log10_nfa_of_picture(const Spot& spot, double harder_by) {
+  return spot.log10_nfa_uneven + (harder_by > 0.0 ? log10_normal_tail(harder_by) : 0.0);
 }
 
 double size_mm(const Blob& blob, const Evidence& evidence) {
@@ -60,8 +50,6 @@ double size_mm(const Blob& blob, const Evidence& evidence) {
 }  // namespace
 
 std::vector<Candidate> specks(const Evidence& evidence) {
-  constexpr double kScales = 18.0;  // scales and polarities looked at, see spots.cpp
-  const double log10_tests = std::log10(kScales * std::max(1, cv::countNonZero(evidence.film.inside)));
   const std::optional<double> softness = picture_softness_px(evidence);
   const std::optional<LensSpots> lens = softness ? std::optional(LensSpots(*softness)) : std::nullopt;
   const TailBackground background(evidence);
@@ -74,7 +62,7 @@ std::vector<Candidate> specks(const Evidence& evidence) {
     const std::optional<CometTail> tail =
         spot.evenness < kCometHeadEvenness ? std::nullopt : background.tail_of(spot.at, blob->width_px / 2.0);
     if (!tail && blob->length_px > kMostElongated * blob->width_px) continue;
-    const double of_picture = log10_nfa_of_picture(spot, harder_by, log10_tests);
+    const double of_picture = log10_nfa_of_picture(spot, harder_by);
     const double log10_nfa = tail ? tail->log10_nfa : std::max(spot.log10_nfa, of_picture);
     const double unit_area = evidence.px_per_unit * evidence.px_per_unit;
     Candidate candidate{.outline_units = in_units(blob->outline, evidence.px_per_unit),
