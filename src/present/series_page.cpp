@@ -11,6 +11,7 @@
 #include "fault_groups.h"
 #include "markup.h"
 #include "numbers.h"
+#include "outcome_table.h"
 #include "platewise/present/overlay.h"
 #include "platewise/present/text.h"
 #include "platewise/series/compare.h"
@@ -194,6 +195,11 @@ std::string changes_table(const SeriesComparison& comparison) {
   return html + "</tbody></table></div>";
 }
 
+std::string outcomes(const SeriesComparison& comparison) {
+  const std::string table = outcome_table_html(comparison.advice);
+  return table.empty() ? table : section("outcomes", words::kOutcomes, table);
+}
+
 }  // namespace
 
 Result<std::string> series_html(std::span<const PlateScore> plates) {
@@ -203,7 +209,7 @@ Result<std::string> series_html(std::span<const PlateScore> plates) {
   return section("series", words::kSeries, *plates_in_order) +
          section("before-after", words::kSlider, slider(comparison)) +
          section("drift", words::kDrift, drift_plots(plates, comparison)) +
-         section("changes", words::kChanges, changes_table(comparison));
+         section("changes", words::kChanges, changes_table(comparison)) + outcomes(comparison);
 }
 
 }  // namespace platewise

@@ -228,6 +228,27 @@ inline constexpr std::string_view kChangeFog = "Fog";
 inline constexpr std::string_view kChangeHighlight = "Highlight";
 inline constexpr std::string_view kChangeFaults = "Faults";
 inline constexpr std::string_view kChangePair = "{} to {}";
+inline constexpr std::string_view kOutcomes = "Predicted against happened";
+inline constexpr std::string_view kOutcomesCaption =
+    "What was proposed after a plate, what was done, and what the next plate says of it";
+inline constexpr std::string_view kOutcomeProposed = "Light proposed";
+inline constexpr std::string_view kOutcomeDone = "Done";
+inline constexpr std::string_view kOutcomeNeeded = "Needed";
+inline constexpr std::string_view kOutcomePredicted = "Next plate off, predicted";
+inline constexpr std::string_view kOutcomeHappened = "Happened";
+inline constexpr std::string_view kOutcomeDevelopmentTitle = "Development";
+inline constexpr std::string_view kOutcomeLight = "light by the meter {}";
+inline constexpr std::string_view kOutcomeWithin = "within the range given";
+inline constexpr std::string_view kOutcomeOutside = "outside the range given";
+inline constexpr std::string_view kOutcomeNotNoted = "times not noted";
+inline constexpr std::string_view kOutcomeNotTold = "not told";
+inline constexpr std::string_view kOutcomeDevelopment = "{}; done {:+.0f}%";
+inline constexpr std::string_view kOutcomeHeld =
+    "As far as the next plates tell, the range given held in {} of {} corrections; it is meant to hold in "
+    "four "
+    "of five.";
+inline constexpr std::string_view kOutcomeNoneTold =
+    "No correction can be checked: note the exposure times of both plates.";
 inline constexpr std::string_view kOtherScene = "another scene";
 inline constexpr std::string_view kNotComparable = "same scene, not comparable";
 inline constexpr std::string_view kAppeared = "new: {}";

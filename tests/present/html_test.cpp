@@ -118,6 +118,23 @@ TEST(ReportHtml, LaysPlatesOfOneSceneOnOneAnother) {
   EXPECT_THAT(page_of({sample_plate({}), other}), HasSubstr("No two plates that follow each other show"));
 }
 
+TEST(ReportHtml, HoldsPastAdviceAgainstWhatHappened) {
+  std::vector<PlateScore> plates = sample_series(3);
+  plates[0].recommendation->exposure = {.change = 1.0, .low = 0.5, .high = 1.5};
+  plates[0].recommendation->exposure_error_stops = -1.0;
+  plates[1].settings.exposure_s = 20.0;  // a stop more, as proposed
+  plates[1].recommendation->exposure_error_stops = 0.1;
+  plates[1].recommendation->exposure = {.change = 0.0, .low = -0.4, .high = 0.4};
+  plates[2].settings.exposure_s.reset();
+  const std::string page = page_of(plates);
+  EXPECT_THAT(page, HasSubstr("Predicted against happened"));
+  EXPECT_THAT(page, HasSubstr("held in 1 of 1 corrections"));
+  EXPECT_THAT(page, HasSubstr("+1 stop \u00b1"));  // done 1, still off by 0.1: 0.9 was needed
+  EXPECT_THAT(page, HasSubstr("within the range given"));
+  EXPECT_THAT(page, HasSubstr("times not noted"));
+  EXPECT_THAT(page_of({sample_plate({})}), Not(HasSubstr("Predicted against happened")));
+}
+
 TEST(ReportHtml, StandsAPlateThatWasNotFound) {
   PlateScore nothing;
   nothing.scan.path = "cat.jpg";
