@@ -30,9 +30,11 @@ std::string asked_of_all(const SharedOptions& options) {
 
 std::string asked_of_one(const ScoreOptions& options) {
   const PlateSettings& settings = options.settings;
-  std::string text = fmt::format("\n{} {} {} {} {} {}\n{}", name_of(options.kind), noted(settings.exposure_s),
-                                 noted(settings.development_s), noted(settings.aperture),
-                                 noted(settings.meter_ev), noted(settings.temperature_c), options.note);
+  std::string text =
+      fmt::format("\n{} {} {} {} {} {} {} {}\n{}", name_of(options.kind), noted(settings.exposure_s),
+                  noted(settings.development_s), noted(settings.aperture), noted(settings.meter_ev),
+                  noted(settings.temperature_c), noted(settings.bellows_ratio),
+                  noted(settings.schwarzschild_p), options.note);
   if (const auto& size = options.locate.plate_size)
     text += fmt::format("\n{:.6g} {:.6g}", size->width, size->height);
   return text;

@@ -32,10 +32,13 @@ std::string safe(const std::string& text) {
 }
 
 std::string settings_line(const LogEntry& entry) {
-  return fmt::format("exposure {}, development {}, aperture {}, meter {}, temperature {}",
-                     or_dash(entry.exposure_s, "", " s"), or_dash(entry.development_s, "", " s"),
-                     or_dash(entry.aperture, "f/", ""), or_dash(entry.meter_ev, "", " EV"),
-                     or_dash(entry.temperature_c, "", " C"));
+  std::string line = fmt::format("exposure {}, development {}, aperture {}, meter {}, temperature {}",
+                                 or_dash(entry.exposure_s, "", " s"), or_dash(entry.development_s, "", " s"),
+                                 or_dash(entry.aperture, "f/", ""), or_dash(entry.meter_ev, "", " EV"),
+                                 or_dash(entry.temperature_c, "", " C"));
+  if (entry.bellows_ratio) line += fmt::format(", bellows {:.3g} x focal length", *entry.bellows_ratio);
+  if (entry.schwarzschild_p) line += fmt::format(", reciprocity {:.3g}", *entry.schwarzschild_p);
+  return line;
 }
 
 std::string list_line(const LoggedPlate& plate, const std::string& file) {

@@ -19,7 +19,7 @@ struct NoteCommand {
 struct EditCommand {
   std::string file;
   std::int64_t number = 0;
-  std::string exposure, development, aperture, meter, temperature;
+  std::string exposure, development, aperture, meter, temperature, bellows, reciprocity;
   std::optional<std::string> note, done, series;
 };
 
@@ -46,11 +46,14 @@ Result<void> set(std::optional<double>& setting, const std::string& text, const 
 }
 
 Result<void> apply(const EditCommand& command, LogEntry& entry) {
-  const Result<void> all[] = {set(entry.exposure_s, command.exposure, "--exposure", time_s),
-                              set(entry.development_s, command.development, "--development", time_s),
-                              set(entry.aperture, command.aperture, "--aperture", f_number),
-                              set(entry.meter_ev, command.meter, "--meter", exposure_value),
-                              set(entry.temperature_c, command.temperature, "--temperature", temperature_c)};
+  const Result<void> all[] = {
+      set(entry.exposure_s, command.exposure, "--exposure", time_s),
+      set(entry.development_s, command.development, "--development", time_s),
+      set(entry.aperture, command.aperture, "--aperture", f_number),
+      set(entry.meter_ev, command.meter, "--meter", exposure_value),
+      set(entry.temperature_c, command.temperature, "--temperature", temperature_c),
+      set(entry.bellows_ratio, command.bellows, "--bellows", bellows_ratio),
+      set(entry.schwarzschild_p, command.reciprocity, "--reciprocity", schwarzschild_p)};
   for (const Result<void>& one : all) {
     if (!one) return one;
   }
@@ -114,6 +117,8 @@ Run set_up_log_edit(CLI::App& app) {
   app.add_option("--aperture", command->aperture, "f/4; or none");
   app.add_option("--meter", command->meter, "light meter reading in EV at ISO 100; or none");
   app.add_option("--temperature", command->temperature, "of the developer, degrees Celsius; or none");
+  app.add_option("--bellows", command->bellows, "draw of the camera over focal length: 300/210mm; or none");
+  app.add_option("--reciprocity", command->reciprocity, "Schwarzschild's exponent, as 0.85; or none");
   app.add_option("--note", command->note, "the remark");
   app.add_option("--done", command->done, "what you then really did for the next plate, in your own words");
   app.add_option("--series", command->series, "move the plate to this series");

@@ -121,10 +121,13 @@ Checked set_noted(const SharedOptions& options, std::vector<PlateRequest>& reque
     const char* option;
     std::optional<double> PlateSettings::*field;
   };
-  const Noted kNoted[] = {{options.exposure, time_s, "--exposure", &PlateSettings::exposure_s},
-                          {options.development, time_s, "--development", &PlateSettings::development_s},
-                          {options.aperture, f_number, "--aperture", &PlateSettings::aperture},
-                          {options.meter, exposure_value, "--meter", &PlateSettings::meter_ev}};
+  const Noted kNoted[] = {
+      {options.exposure, time_s, "--exposure", &PlateSettings::exposure_s},
+      {options.development, time_s, "--development", &PlateSettings::development_s},
+      {options.aperture, f_number, "--aperture", &PlateSettings::aperture},
+      {options.meter, exposure_value, "--meter", &PlateSettings::meter_ev},
+      {options.bellows, bellows_ratio, "--bellows", &PlateSettings::bellows_ratio},
+      {options.reciprocity, schwarzschild_p, "--reciprocity", &PlateSettings::schwarzschild_p}};
   for (const Noted& noted : kNoted) {
     if (noted.text.empty()) continue;
     const auto values = value_for_each(noted.text, requests.size(), noted.read, noted.option);

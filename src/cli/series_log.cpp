@@ -34,6 +34,8 @@ void fill_from(PlateScore& score, const LogEntry& noted) {
   fill(score.settings.aperture, noted.aperture);
   fill(score.settings.meter_ev, noted.meter_ev);
   fill(score.settings.temperature_c, noted.temperature_c);
+  fill(score.settings.bellows_ratio, noted.bellows_ratio);
+  fill(score.settings.schwarzschild_p, noted.schwarzschild_p);
   if (score.note.empty()) score.note = noted.note;
 }
 
@@ -67,6 +69,8 @@ void set_noted(LogEntry& entry, const PlateSettings& settings) {
   entry.aperture = settings.aperture;
   entry.meter_ev = settings.meter_ev;
   entry.temperature_c = settings.temperature_c;
+  entry.bellows_ratio = settings.bellows_ratio;
+  entry.schwarzschild_p = settings.schwarzschild_p;
 }
 
 Result<PlateScore> score_of(const LoggedPlate& plate, const std::string& logbook) {
@@ -78,7 +82,9 @@ Result<PlateScore> score_of(const LoggedPlate& plate, const std::string& logbook
                      .development_s = entry.development_s,
                      .aperture = entry.aperture,
                      .meter_ev = entry.meter_ev,
-                     .temperature_c = entry.temperature_c};
+                     .temperature_c = entry.temperature_c,
+                     .bellows_ratio = entry.bellows_ratio,
+                     .schwarzschild_p = entry.schwarzschild_p};
   score->note = entry.note;
   return score;
 }

@@ -31,7 +31,9 @@ constexpr Column kColumns[] = {{"exposure_s", time_s, &PlateSettings::exposure_s
                                {"development_s", time_s, &PlateSettings::development_s},
                                {"aperture", f_number, &PlateSettings::aperture},
                                {"meter_ev", exposure_value, &PlateSettings::meter_ev},
-                               {"temperature_c", temperature_c, &PlateSettings::temperature_c}};
+                               {"temperature_c", temperature_c, &PlateSettings::temperature_c},
+                               {"bellows", bellows_ratio, &PlateSettings::bellows_ratio},
+                               {"reciprocity", schwarzschild_p, &PlateSettings::schwarzschild_p}};
 
 std::string cell_or_empty(const Csv& csv, std::size_t row, const char* column) {
   return csv.has(column) ? csv.cell(row, column) : std::string();

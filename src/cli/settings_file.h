@@ -22,8 +22,8 @@ struct NotedPlate {
 };
 
 // A list of settings by file name: CSV with the columns file, exposure_s, development_s, aperture, meter_ev,
-// temperature_c, kind, plate_size, note, of which only `file` must be there; other columns are left alone,
-// empty cells are "not noted". Fails with a Problem naming the list and its line.
+// temperature_c, bellows, reciprocity, kind, plate_size, note, of which only `file` must be there; other
+// columns are left alone, empty cells are "not noted". Fails with a Problem naming the list and its line.
 class SettingsList {
  public:
   [[nodiscard]] static Result<SettingsList> read(const std::filesystem::path& path);

@@ -78,13 +78,20 @@ void add_notes_options(CLI::App& app, SharedOptions& options) {
   app.add_option("--development", options.development, "time in the developer: 20s")->group(kGroup);
   app.add_option("--aperture", options.aperture, "f/4")->group(kGroup);
   app.add_option("--meter", options.meter, "light meter reading in EV at ISO 100")->group(kGroup);
+  app.add_option("--bellows", options.bellows,
+                 "draw of the camera over the lens's focal length: 300/210mm, or 1.43")
+      ->group(kGroup);
+  app.add_option(
+         "--reciprocity", options.reciprocity,
+         "what long exposures are worth on your plates: Schwarzschild's exponent, 0.5 to 1 (1: no loss)")
+      ->group(kGroup);
   app.add_option("--max-exposure", options.longest_exposure,
                  "the longest the sitter can hold still: 12s; beyond it the lens is opened instead")
       ->group(kGroup);
   app.add_option("--note", options.note, "a remark to keep with the plate")->group(kGroup);
   app.add_option("--settings", options.settings,
                  "a list of these by file name (CSV: file,exposure_s,development_s,aperture,meter_ev,"
-                 "temperature_c,note)")
+                 "temperature_c,bellows,reciprocity,note)")
       ->group(kGroup);
   app.add_option("--log", options.log,
                  "write these plates into this logbook (made if there is none); see `platewise log`")

@@ -18,7 +18,8 @@ struct SharedOptions {
   std::string plate_size, corners, rotate, side, light, backing, state;
   std::string device, flat, reference, subject, drain_corner, dip_edge;
   std::vector<std::string> curves;
-  std::string exposure, development, aperture, meter, note, settings, log, series, longest_exposure;
+  std::string exposure, development, aperture, meter, bellows, reciprocity, note, settings, log, series,
+      longest_exposure;
   std::string sixteen_bit = "linear";
   double megapixels_max = 4000.0;
   int jobs = 0;  // 0: as many as there are cores

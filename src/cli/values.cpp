@@ -102,6 +102,25 @@ Result<double> exposure_value(std::string_view text, const std::string& where) {
   return *value;
 }
 
+Result<double> bellows_ratio(std::string_view text, const std::string& where) {
+  const std::string word = lower(trimmed(text));
+  std::string_view rest = word;
+  take_ending(rest, "mm");
+  const auto value = number_or_ratio(rest);
+  constexpr double kLeast = 0.9;
+  constexpr double kMost = 20.0;
+  if (value && *value >= kLeast && *value <= kMost) return *value;
+  return wrong(where, text, "the draw of the camera over the focal length is written like 300/210mm or 1.43");
+}
+
+Result<double> schwarzschild_p(std::string_view text, const std::string& where) {
+  const auto value = number_in(text);
+  constexpr double kLeast = 0.5;
+  if (value && *value >= kLeast && *value <= 1.0) return *value;
+  return wrong(where, text,
+               "Schwarzschild's exponent lies between 0.5 and 1: 1 where long exposures lose nothing");
+}
+
 Result<PlateSizeMm> plate_size(std::string_view text, const std::string& where) {
   if (const auto named = plate_size_named(trimmed(text))) {
     return PlateSizeMm{named->short_mm, named->long_mm, std::string(named->name)};

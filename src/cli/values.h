@@ -25,6 +25,13 @@ namespace platewise::cli {
 // "12", "12.5EV", "-3".
 [[nodiscard]] Result<double> exposure_value(std::string_view text, const std::string& where);
 
+// "300/210mm", "300/210", "1.43": draw of the camera over the lens's focal length, 1 or more (a little less
+// is let pass: draws are measured by hand).
+[[nodiscard]] Result<double> bellows_ratio(std::string_view text, const std::string& where);
+
+// "0.85": Schwarzschild's exponent, 0.5 to 1.
+[[nodiscard]] Result<double> schwarzschild_p(std::string_view text, const std::string& where);
+
 // A trade size ("whole", "quarter plate", "4x5in") or "165x216mm", "16.5x21.6cm", "6.5x8.5in".
 [[nodiscard]] Result<PlateSizeMm> plate_size(std::string_view text, const std::string& where);
 

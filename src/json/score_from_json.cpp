@@ -150,6 +150,10 @@ std::optional<Recommendation> recommendation_from(const Fields& score) {
   return advice;
 }
 
+std::optional<double> number_where_given(const Fields& object, const char* key) {
+  return object.is_null(key) ? std::nullopt : std::optional(object.number(key, json::kPositive));
+}
+
 void read_settings(const Fields& score, PlateScore& read) {
   if (score.is_null("settings")) return;
   const Fields object = score.object("settings");
@@ -157,7 +161,10 @@ void read_settings(const Fields& score, PlateScore& read) {
                    .development_s = object.number_or_null("development_s"),
                    .aperture = object.number_or_null("aperture"),
                    .meter_ev = object.number_or_null("meter_ev"),
-                   .temperature_c = object.number_or_null("temperature_c")};
+                   .temperature_c = object.number_or_null("temperature_c"),
+                   // Not in documents of earlier versions.
+                   .bellows_ratio = number_where_given(object, "bellows_ratio"),
+                   .schwarzschild_p = number_where_given(object, "schwarzschild_p")};
   read.note = object.text_or_empty("note");
 }
 

@@ -144,6 +144,8 @@ Json settings_object(const PlateScore& score) {
           {"aperture", number(score.settings.aperture)},
           {"meter_ev", number(score.settings.meter_ev)},
           {"temperature_c", number(score.settings.temperature_c)},
+          {"bellows_ratio", number(score.settings.bellows_ratio)},
+          {"schwarzschild_p", number(score.settings.schwarzschild_p)},
           {"note", score.note}};
 }
 

@@ -24,7 +24,9 @@ constexpr NumberColumn kNumbers[] = {{"exposure_s", &LogEntry::exposure_s},
                                      {"development_s", &LogEntry::development_s},
                                      {"aperture", &LogEntry::aperture},
                                      {"meter_ev", &LogEntry::meter_ev},
-                                     {"temperature_c", &LogEntry::temperature_c}};
+                                     {"temperature_c", &LogEntry::temperature_c},
+                                     {"bellows_ratio", &LogEntry::bellows_ratio},
+                                     {"schwarzschild_p", &LogEntry::schwarzschild_p}};
 
 struct TextColumn {
   const char* name;

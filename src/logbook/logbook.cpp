@@ -9,8 +9,8 @@ namespace {
 
 constexpr const char* kPut =
     "INSERT INTO plates (series, scan_sha256, scan_path, scored_at, exposure_s, development_s, aperture, "
-    "  meter_ev, temperature_c, note, done, score_json) "
-    "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) "
+    "  meter_ev, temperature_c, note, done, score_json, bellows_ratio, schwarzschild_p) "
+    "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14) "
     "ON CONFLICT (series, scan_sha256) DO UPDATE SET "
     "  scan_path = excluded.scan_path, scored_at = excluded.scored_at, "
     "  exposure_s = coalesce(excluded.exposure_s, exposure_s), "
@@ -20,31 +20,35 @@ constexpr const char* kPut =
     "  temperature_c = coalesce(excluded.temperature_c, temperature_c), "
     "  note = CASE excluded.note WHEN '' THEN note ELSE excluded.note END, "
     "  done = CASE excluded.done WHEN '' THEN done ELSE excluded.done END, "
+    "  bellows_ratio = coalesce(excluded.bellows_ratio, bellows_ratio), "
+    "  schwarzschild_p = coalesce(excluded.schwarzschild_p, schwarzschild_p), "
     "  score_json = excluded.score_json "
     "RETURNING id";
 
 constexpr const char* kPutWhole =
     "INSERT INTO plates (series, scan_sha256, scan_path, scored_at, exposure_s, development_s, aperture, "
-    "  meter_ev, temperature_c, note, done, score_json) "
-    "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) "
+    "  meter_ev, temperature_c, note, done, score_json, bellows_ratio, schwarzschild_p) "
+    "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14) "
     "ON CONFLICT (series, scan_sha256) DO UPDATE SET "
     "  scan_path = excluded.scan_path, scored_at = excluded.scored_at, exposure_s = excluded.exposure_s, "
     "  development_s = excluded.development_s, aperture = excluded.aperture, meter_ev = excluded.meter_ev, "
     "  temperature_c = excluded.temperature_c, note = excluded.note, done = excluded.done, "
-    "  score_json = excluded.score_json "
+    "  score_json = excluded.score_json, bellows_ratio = excluded.bellows_ratio, "
+    "  schwarzschild_p = excluded.schwarzschild_p "
     "RETURNING id";
 
 constexpr const char* kReplace =
     "UPDATE plates SET series = ?1, scan_sha256 = ?2, scan_path = ?3, scored_at = ?4, exposure_s = ?5, "
     "  development_s = ?6, aperture = ?7, meter_ev = ?8, temperature_c = ?9, note = ?10, done = ?11, "
-    "  score_json = ?12 WHERE id = ?13";
+    "  score_json = ?12, bellows_ratio = ?13, schwarzschild_p = ?14 WHERE id = ?15";
 
 constexpr const char* kSelectSeries =
     "SELECT id, series, scan_sha256, scan_path, scored_at, exposure_s, development_s, aperture, meter_ev, "
-    "  temperature_c, note, done, score_json FROM plates WHERE ?1 = '' OR series = ?1 ORDER BY id";
+    "  temperature_c, note, done, score_json, bellows_ratio, schwarzschild_p FROM plates WHERE ?1 = '' OR "
+    "series = ?1 ORDER BY id";
 constexpr const char* kSelectPlate =
     "SELECT id, series, scan_sha256, scan_path, scored_at, exposure_s, development_s, aperture, meter_ev, "
-    "  temperature_c, note, done, score_json FROM plates WHERE id = ?1";
+    "  temperature_c, note, done, score_json, bellows_ratio, schwarzschild_p FROM plates WHERE id = ?1";
 
 // In the order of the lists above.
 void bind(Statement& statement, const LogEntry& entry) {
@@ -59,7 +63,9 @@ void bind(Statement& statement, const LogEntry& entry) {
       .bind(entry.temperature_c)
       .bind(entry.note)
       .bind(entry.done)
-      .bind(entry.score_json);
+      .bind(entry.score_json)
+      .bind(entry.bellows_ratio)
+      .bind(entry.schwarzschild_p);
 }
 
 LoggedPlate plate_of(const Statement& row) {
@@ -73,6 +79,8 @@ LoggedPlate plate_of(const Statement& row) {
                     .aperture = row.number(7),
                     .meter_ev = row.number(8),
                     .temperature_c = row.number(9),
+                    .bellows_ratio = row.number(13),
+                    .schwarzschild_p = row.number(14),
                     .note = row.text(10),
                     .done = row.text(11),
                     .score_json = row.text(12)}};

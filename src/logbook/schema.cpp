@@ -14,6 +14,9 @@ constexpr const char* kSteps[] = {
 
     "ALTER TABLE plates ADD COLUMN temperature_c REAL;"
     "ALTER TABLE plates ADD COLUMN done TEXT NOT NULL DEFAULT '';",
+
+    "ALTER TABLE plates ADD COLUMN bellows_ratio REAL;"
+    "ALTER TABLE plates ADD COLUMN schwarzschild_p REAL;",
 };
 
 }  // namespace

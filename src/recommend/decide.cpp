@@ -9,15 +9,15 @@
 namespace platewise {
 namespace {
 
-// Worse by more than a tenth than repeating, and by more than nothing much.
 constexpr double kClearlyWorse = 1.1;
-constexpr double kNothingMuch = 0.05;
-// What a clearly worse next plate costs, in tolerances; weighs caution against speed of correction.
-constexpr double kWorseFee = 1.0;
 constexpr double kStep = 0.05;  // stops, and ln(time ratio)
 
-double off_by(double tolerances) {
-  return std::sqrt(1.0 + tolerances * tolerances) - 1.0;
+double exposure_tolerances(double error_stops) {
+  return std::abs(error_stops) / kRightExposure_stops;
+}
+
+double fog_tolerances(const ProcessState& state, double log_development) {
+  return std::abs(developed_fog(state, log_development) - kAimFog) / kRightFog;
 }
 
 // Changes from `less` to `more` in steps; keeping is one of them.
@@ -29,14 +29,20 @@ std::vector<double> steps(double less, double more) {
   return changes;
 }
 
-// Loss of each draw (a row) after each change (a column).
-template <class Loss>
-Eigen::ArrayXXd losses(std::span<const ProcessState> draws, const std::vector<double>& changes, Loss loss) {
+std::size_t kept(const std::vector<double>& changes) {
+  const auto nearest = std::min_element(changes.begin(), changes.end(),
+                                        [](double a, double b) { return std::abs(a) < std::abs(b); });
+  return static_cast<std::size_t>(nearest - changes.begin());
+}
+
+// Tolerances that each draw (a row) is off by after each change (a column).
+template <class Off>
+Eigen::ArrayXXd tolerances(std::span<const ProcessState> draws, const std::vector<double>& changes, Off off) {
   Eigen::ArrayXXd table(static_cast<Eigen::Index>(draws.size()), static_cast<Eigen::Index>(changes.size()));
   for (Eigen::Index column = 0; column < table.cols(); ++column) {
     for (Eigen::Index row = 0; row < table.rows(); ++row) {
       table(row, column) =
-          loss(draws[static_cast<std::size_t>(row)], changes[static_cast<std::size_t>(column)]);
+          off(draws[static_cast<std::size_t>(row)], changes[static_cast<std::size_t>(column)]);
     }
   }
   return table;
@@ -48,38 +54,30 @@ NeededChange interval(std::vector<double> needed, double proposed) {
 
 }  // namespace
 
-double exposure_loss(double error_stops) {
-  return off_by(error_stops / kRightExposure_stops);
-}
-
-double development_loss(const ProcessState& state, double log_development) {
-  return off_by((developed_fog(state, log_development) - kAimFog) / kRightFog);
-}
-
 ChosenChange choose_change(std::span<const ProcessState> draws, const ChangeLimits& limits) {
   const std::vector<double> exposures = steps(-limits.exposure_stops, limits.exposure_stops);
   const std::vector<double> developments = steps(limits.development_less, limits.development_more);
-  const auto exposed = [](const ProcessState& draw, double change) {
-    return exposure_loss(draw.exposure_error_stops + change);
-  };
-  const auto developed = [](const ProcessState& draw, double change) {
-    return development_loss(draw, draw.log_development + change);
-  };
-  const Eigen::ArrayXXd exposure_losses = losses(draws, exposures, exposed);
-  const Eigen::ArrayXXd development_losses = losses(draws, developments, developed);
-  const Eigen::ArrayXd repeated =
-      losses(draws, {0.0}, exposed).col(0) + losses(draws, {0.0}, developed).col(0);
-  const Eigen::ArrayXd clearly_worse = kClearlyWorse * repeated + kNothingMuch;
+  const Eigen::ArrayXXd off = tolerances(draws, exposures, [](const ProcessState& draw, double change) {
+    return exposure_tolerances(draw.exposure_error_stops + change);
+  });
+  const Eigen::ArrayXXd veil = tolerances(draws, developments, [](const ProcessState& draw, double change) {
+    return fog_tolerances(draw, draw.log_development + change);
+  });
+  const Eigen::ArrayXd exposure_losses = off.colwise().mean();
+  const Eigen::ArrayXd development_losses = veil.colwise().mean();
+  const auto keep_exposure = static_cast<Eigen::Index>(kept(exposures));
+  const auto keep_development = static_cast<Eigen::Index>(kept(developments));
+  const Eigen::ArrayXd still_as_good = kClearlyWorse * (off.col(keep_exposure) + veil.col(keep_development));
 
   ChosenChange best;
-  double least = repeated.mean();
-  for (Eigen::Index e = 0; e < exposure_losses.cols(); ++e) {
-    for (Eigen::Index d = 0; d < development_losses.cols(); ++d) {
-      const Eigen::ArrayXd after = exposure_losses.col(e) + development_losses.col(d);
-      const double worse = (after > clearly_worse).cast<double>().mean();
-      const double cost = after.mean() + kWorseFee * worse;
-      if (cost >= least) continue;
-      least = cost;
+  double least = exposure_losses(keep_exposure) + development_losses(keep_development);
+  for (Eigen::Index e = 0; e < off.cols(); ++e) {
+    for (Eigen::Index d = 0; d < veil.cols(); ++d) {
+      const double loss = exposure_losses(e) + development_losses(d);
+      if (loss >= least) continue;
+      const double worse = (off.col(e) + veil.col(d) > still_as_good + 1e-9).cast<double>().mean();
+      if (loss + limits.worse_fee * worse >= least) continue;
+      least = loss + limits.worse_fee * worse;
       best = {exposures[static_cast<std::size_t>(e)], developments[static_cast<std::size_t>(d)]};
     }
   }

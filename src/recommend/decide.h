@@ -11,20 +11,17 @@ namespace platewise {
 inline constexpr double kRightExposure_stops = 1.0 / 3.0;
 inline constexpr double kRightFog = 0.03;
 
-// How bad a plate is that is off by these: 0 at the aim, about 1 more per tolerance beyond it, so that a wild
-// guess does not rule the average: sqrt(1 + z^2) - 1 for an error of z tolerances.
-[[nodiscard]] double exposure_loss(double error_stops);
-[[nodiscard]] double development_loss(const ProcessState& state, double log_development);
-
 struct ChangeLimits {
   double exposure_stops = 1.5;     // either way
   double development_less = -0.7;  // ln(time ratio)
   double development_more = 0.7;
+  double worse_fee = 2.0;  // what a next plate costs that is worse than repeating; see choose_change
 };
 
-// The change for the next plate with the least expected loss over the draws, exposure and development
-// together, with a fee for the probability that the next plate is clearly worse than one made with this
-// plate's settings. So where little is known, little is changed.
+// The change for the next plate with the least expected loss over the draws: tolerances off, exposure (1/3
+// stop) and fog (0.03 D) summed, as a right plate is defined; with a fee for the probability that the next
+// plate is worse than one made with this plate's settings: off by more than a tenth more. So where little is
+// known, little is changed.
 struct ChosenChange {
   double exposure_stops = 0.0;
   double log_development = 0.0;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "platewise/recommend/exposure_arithmetic.h"
 #include "platewise/stats/distributions.h"
 #include "priors.h"
 
@@ -13,12 +14,14 @@ namespace {
 // photographers of another curve family, tests/recommend/photographers.cpp).
 struct ModelError {
   double range = 0.04;
+  double range_share = 0.0;  // of the largest silver: films are not poured equally thick
   double shadow = 0.02;
   double fog = 0.01;
 };
 constexpr ModelError kWithoutCurve{};
-constexpr ModelError kWithOwnCurve{.range = 0.015, .shadow = 0.01, .fog = 0.005};
-constexpr double kModelCurveLength_u = 0.03;  // log10 exposure
+constexpr ModelError kWithOwnCurve{.range = 0.005, .range_share = 0.016, .shadow = 0.01, .fog = 0.005};
+// Contrast of one plate against that of the curve plate, from the same bottle (no source).
+constexpr double kOwnContrast_u = 0.03;
 // Silver by which areas count as one tone with the end of the scale.
 constexpr double kOneTone = 0.03;
 constexpr double kShareFloor = 0.02;
@@ -70,8 +73,9 @@ double share_above(double level, const ExpectedTones& expected) {
 }
 
 double tones_log_likelihood(const ToneEvidence& tones, const ExpectedTones& expected, const ModelError& off) {
-  return agreement(tones.range, expected.highlight - expected.floor, off.range) +
-         agreement(tones.midtone_range, expected.midtone - expected.floor, off.range) +
+  const double range_u = std::hypot(off.range, off.range_share * expected.largest);
+  return agreement(tones.range, expected.highlight - expected.floor, range_u) +
+         agreement(tones.midtone_range, expected.midtone - expected.floor, range_u) +
          agreement(tones.floor_over_margin, expected.floor - expected.fog, off.shadow) +
          agreement(tones.fog, expected.fog, off.fog) + agreement(tones.floor, expected.floor, off.shadow) +
          share_agreement(tones.blocked_highlight_fraction,
@@ -79,22 +83,11 @@ double tones_log_likelihood(const ToneEvidence& tones, const ExpectedTones& expe
          share_agreement(tones.empty_shadow_fraction, 1.0 - share_above(expected.floor + kOneTone, expected));
 }
 
-// Stops of light and time in the settings; nothing without a noted time.
-std::optional<double> exposure_stops(const PlateSettings& settings) {
-  if (!settings.exposure_s || *settings.exposure_s <= 0) return std::nullopt;
-  double stops = std::log2(*settings.exposure_s);
-  if (settings.aperture && *settings.aperture > 0) stops -= 2.0 * std::log2(*settings.aperture);
-  return stops;
-}
-
 std::optional<PlateRelation> relation_of(const PlateSettings& earlier, const PlateSettings& now,
                                          int plates_ago, const Priors& prior) {
-  const auto stops_then = exposure_stops(earlier);
-  const auto stops_now = exposure_stops(now);
-  if (!stops_then || !stops_now || earlier.aperture.has_value() != now.aperture.has_value()) {
-    return std::nullopt;
-  }
-  PlateRelation relation{.exposure_stops = *stops_then - *stops_now,
+  const auto stops_then = stops_between(now, earlier);
+  if (!stops_then) return std::nullopt;
+  PlateRelation relation{.exposure_stops = *stops_then,
                          .exposure_sd = prior.light_drift.sd * std::sqrt(static_cast<double>(plates_ago))};
   if (earlier.meter_ev && now.meter_ev) {
     constexpr double kMeter_u_stops = 0.1;  // one reading, common practice
@@ -164,9 +157,25 @@ Evidence::Evidence(const Tones& tones, const RecommendOptions& options)
       earlier_.push_back({tone_evidence(plate.tones, kind_, false), *relation});
     }
   }
-  for (const PlateCurve& curve : options.curves) {
-    if (is_positive(curve.kind) == is_positive(kind_)) curves_.push_back(reduced(curve));
+  take_curves(options.curves);
+}
+
+// The shape is that of the curve nearest in time to the plate. Where curves at several times tell how
+// development acts, that one is enough for the rest too: else the same silver would count twice.
+void Evidence::take_curves(const std::vector<PlateCurve>& curves) {
+  std::vector<PlateCurve> own;
+  for (const PlateCurve& curve : curves) {
+    if (is_positive(curve.kind) == is_positive(kind_)) own.push_back(curve);
   }
+  development_ = MeasuredDevelopment::from(own);
+  for (const PlateCurve& curve : own) curves_.push_back(reduced(curve));
+  const auto far = [&](const OwnCurve& curve) {
+    if (!curve.log_development_s) return 1e9;
+    return log_development_s_ ? std::abs(*curve.log_development_s - *log_development_s_) : 0.0;
+  };
+  std::stable_sort(curves_.begin(), curves_.end(),
+                   [&](const OwnCurve& a, const OwnCurve& b) { return far(a) < far(b); });
+  if (development_) curves_.resize(1, curves_.front());
 }
 
 int Evidence::dimensions() const {
@@ -190,8 +199,32 @@ ProcessState Evidence::state(const Eigen::VectorXd& z) const {
       .highlight_over_midtone = prior.highlight_over_midtone.at(z[kHighlightOverMidtone]),
       .midtone_over_floor = prior.midtone_over_floor.at(z[kMidtoneOverFloor]),
       .log_aim_time = std::log(prior.aim_development_time.at(z[kAimTime]))};
-  if (log_development_s_) state.log_aim_time = *log_development_s_ - state.log_development;
+  if (!curves_.empty()) {
+    state.own_shape = &curves_.front().shape;
+    state.own_contrast = std::exp(kOwnContrast_u * z[kCurveSlope]);
+  }
+  if (development_) {
+    develop_as_measured(state, z);
+  } else if (log_development_s_) {
+    state.log_aim_time = *log_development_s_ - state.log_development;
+  }
   return state;
+}
+
+// The time at the aim follows from the fog that the curves showed; what is left of the plate's own error is
+// the hand's. Fog over the aim that no time takes away is chemistry.
+void Evidence::develop_as_measured(ProcessState& state, const Eigen::VectorXd& z) const {
+  state.measured = development_->drawn(z[kGrowthKind], z[kFogGrowth], z[kGrowthRate]);
+  const double hand = priors(kind_).hand_scatter_development.sd * z[kDevelopmentError];
+  if (const auto aim_s = aim_time_s(*state.measured)) {
+    if (log_development_s_) state.log_development = *log_development_s_ - std::log(*aim_s) + hand;
+    state.log_aim_time = std::log(*aim_s);
+    return;
+  }
+  state.log_development = hand;
+  if (log_development_s_) state.log_aim_time = *log_development_s_;
+  state.chemical_fog += std::max(0.0, state.measured->fog_level - kAimFog);
+  state.measured->fog_level = std::min(state.measured->fog_level, kAimFog);
 }
 
 double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
@@ -200,7 +233,7 @@ double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
   const ProcessState truth = state(z);
   double sum = tones_log_likelihood(
       tones_, expected_tones(truth, truth.exposure_error_stops, truth.log_development), off);
-  if (log_development_s_) {
+  if (log_development_s_ && !development_) {
     const double usual = std::log(prior.aim_development_time.value);
     sum += log_density(truth.log_aim_time - usual, prior.aim_development_time.sd);
   }
@@ -218,15 +251,9 @@ double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
 }
 
 Evidence::OwnCurve Evidence::reduced(const PlateCurve& curve) {
-  const CurveModel& model = curve.model;
-  const auto argument = [&](double share) {
-    return -std::log(std::expm1(-std::log(share) / model.asymmetry)) / model.slope;
-  };
-  const double top_u = is_positive(curve.kind) ? curve.min_density.u : curve.max_density.u;
-  OwnCurve own{.fog = {model.fog, curve.fog.u},
-               .largest = {model.fog + model.amplitude, top_u},
-               .half_to_upper = {argument(0.9) - argument(0.5), 0.0},
-               .lower_to_half = {argument(0.5) - argument(0.2), 0.0}};
+  OwnCurve own{.shape = OwnShape(curve)};
+  own.fog = {own.shape.fog(), curve.fog.u};
+  own.largest = own.shape.largest();
   if (curve.development_s && *curve.development_s > 0) own.log_development_s = std::log(*curve.development_s);
   return own;
 }
@@ -236,12 +263,10 @@ double Evidence::curve_log_likelihood(const OwnCurve& own, const ProcessState& t
   const double log_development =
       own.log_development_s ? *own.log_development_s - truth.log_aim_time : truth.log_development;
   const DevelopedCurve curve(truth, log_development);
-  const double half_to_upper = curve.log_exposure_from_half(0.9);
-  const double lower_to_half = -curve.log_exposure_from_half(0.2);
-  return log_density(own.fog.value - curve.fog(), std::hypot(own.fog.u, kWithOwnCurve.fog)) +
-         log_density(own.largest.value - curve.largest(), std::hypot(own.largest.u, kWithOwnCurve.shadow)) +
-         log_density(own.half_to_upper.value - half_to_upper, kModelCurveLength_u) +
-         log_density(own.lower_to_half.value - lower_to_half, kModelCurveLength_u);
+  const double largest =
+      log_density(own.largest.value - curve.largest(), std::hypot(own.largest.u, kWithOwnCurve.shadow));
+  if (development_) return largest;  // which holds its fog already
+  return largest + log_density(own.fog.value - curve.fog(), std::hypot(own.fog.u, kWithOwnCurve.fog));
 }
 
 }  // namespace platewise

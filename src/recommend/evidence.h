@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "measured_growth.h"
 #include "platewise/recommend/recommend.h"
 #include "process_model.h"
 
@@ -51,10 +52,11 @@ class Evidence {
     std::optional<double> log_development_s;
     Quantity fog;
     Quantity largest;
-    Quantity half_to_upper;  // log exposure between half and nine tenths of its height
-    Quantity lower_to_half;  // and between a fifth and half
+    OwnShape shape;
   };
   [[nodiscard]] static OwnCurve reduced(const PlateCurve& curve);
+  void take_curves(const std::vector<PlateCurve>& curves);
+  void develop_as_measured(ProcessState& state, const Eigen::VectorXd& z) const;
   [[nodiscard]] double curve_log_likelihood(const OwnCurve& curve, const ProcessState& state) const;
 
   PlateKind kind_;
@@ -63,6 +65,7 @@ class Evidence {
   ToneEvidence tones_;
   std::vector<Earlier> earlier_;
   std::vector<OwnCurve> curves_;
+  std::optional<MeasuredDevelopment> development_;  // from curves at several times
 };
 
 }  // namespace platewise

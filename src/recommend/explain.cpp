@@ -6,17 +6,13 @@
 #include <cmath>
 #include <functional>
 
+#include "advice_words.h"
 #include "platewise/recommend/exposure_arithmetic.h"
 
 namespace platewise {
 namespace {
 
 constexpr double kPercent = 100.0;
-constexpr double kWideRange_stops = 2.0;  // an 80% interval wider than this says little
-constexpr double kFlatRange = 0.1;        // density: all black or all blocked
-constexpr double kWorthALine = 0.25;      // probability from which a second reading is told
-constexpr double kLongExposure_s = 20.0;
-constexpr double kRoundingWorthALine_stops = 1.0 / 6.0;
 
 double mean_of(std::span<const ProcessState> draws, const std::function<double(const ProcessState&)>& value) {
   double sum = 0.0;
@@ -29,21 +25,11 @@ std::string plus_minus(const Quantity& q) {
   return fmt::format("{}{:.2f} \u00b1{:.2f} D", below_nought ? "\u2212" : "", std::abs(q.value), q.u);
 }
 
-std::string seconds(double time_s) {
-  if (time_s < 1.0) return fmt::format("1/{:.0f} s", 1.0 / time_s);
-  return fmt::format("{:g} s", std::round(time_s * 10.0) / 10.0);
-}
-
-std::string stops(double size) {
-  const double rounded = std::round(std::abs(size) * 10.0) / 10.0;
-  return fmt::format("{:.1f} {}", rounded, rounded == 1.0 ? "stop" : "stops");
-}
-
 std::string error_in_words(double error_stops, double u) {
   const double off = std::abs(error_stops);
-  if (off < 1.0 / 6.0) return fmt::format("exposure about right (\u00b1{})", stops(u));
-  return fmt::format("about {} {} (\u00b1{})", stops(off),
-                     error_stops < 0 ? "too little light" : "too much light", stops(u));
+  if (off < 1.0 / 6.0) return fmt::format("exposure about right (\u00b1{})", in_stops(u));
+  return fmt::format("about {} {} (\u00b1{})", in_stops(off),
+                     error_stops < 0 ? "too little light" : "too much light", in_stops(u));
 }
 
 void say_highlight(Recommendation& advice, const RecommendOptions& options,
@@ -126,94 +112,24 @@ void say_how_sure(Recommendation& advice, const RecommendOptions& options) {
   if (std::abs(advice.exposure.change) >= limit - 0.01) {
     advice.because.push_back(fmt::format(
         "More than {} is never proposed from one plate; it may need more: score the next one too.",
-        stops(limit)));
+        in_stops(limit)));
   }
 }
 
-void offer_strip_plate(Recommendation& advice, const Tones& tones) {
-  const bool wide = advice.exposure.high - advice.exposure.low > kWideRange_stops;
-  const bool flat = !tones.range || tones.range->value < kFlatRange;
-  const bool far = std::abs(advice.exposure.change) > kLargestChangeWithoutCurve_stops - 0.01;
-  if (!wide && !flat && !far) return;
-  const std::string around =
-      advice.exposure.to_s ? fmt::format(" around {}", seconds(*advice.exposure.to_s)) : std::string{};
-  advice.alternatives.push_back(
-      fmt::format("Make a strip plate: draw the slide in steps so that the strips get exposures a stop "
-                  "apart{}, develop as "
-                  "usual, and take the strip whose whites are just white. This plate alone says too little.",
-                  around));
-}
-
-void offer_aperture(Recommendation& advice, const RecommendOptions& options) {
-  const double change = advice.exposure.change;
-  if (std::abs(change) < 0.1) return;
-  const char* turn = change > 0 ? "open" : "close";
-  if (options.settings.aperture) {
-    const double next = nearest_marking(aperture_after(*options.settings.aperture, change));
-    advice.alternatives.push_back(fmt::format("Leave the time and {} the lens from f/{:g} to f/{:g}{}.", turn,
-                                              *options.settings.aperture, next,
-                                              change > 0 ? ", if the sitter cannot hold still longer" : ""));
-  } else {
-    advice.alternatives.push_back(fmt::format("Leave the time and {} the lens by {}{}.", turn, stops(change),
-                                              change > 0 ? ", if the sitter cannot hold still longer" : ""));
+// What the noted draw and exponent do to the times given.
+void say_draw_and_reciprocity(Recommendation& advice, const PlateSettings& settings) {
+  if (settings.bellows_ratio) {
+    advice.because.push_back(fmt::format(
+        "Drawn out to {:.2f} times the focal length, the camera loses {} of light; the times here "
+        "are for that draw.",
+        *settings.bellows_ratio, in_stops(std::max(0.0, extension_stops(*settings.bellows_ratio)))));
   }
-}
-
-void offer_better_time(Recommendation& advice) {
-  const Change& exposure = advice.exposure;
-  if (!exposure.to_s || !exposure.to_exact_s) return;
-  const double left = std::log2(*exposure.to_exact_s / *exposure.to_s);
-  if (std::abs(left) > kRoundingWorthALine_stops) {
-    advice.alternatives.push_back(fmt::format("{} is {} {} than meant: make it up with the lens.",
-                                              seconds(*exposure.to_s), stops(left),
-                                              left > 0 ? "less" : "more"));
+  if (settings.schwarzschild_p && *settings.schwarzschild_p < 1.0 && advice.exposure.change != 0.0) {
+    advice.because.push_back(fmt::format(
+        "With your exponent {:.2f} for long exposures a stop takes {:.2f} times the time; the time "
+        "given is reckoned so.",
+        *settings.schwarzschild_p, time_after(1.0, 1.0, *settings.schwarzschild_p)));
   }
-  if (*exposure.to_s > kLongExposure_s && exposure.change > 0) {
-    advice.alternatives.push_back(
-        fmt::format("Long exposures are worth less on wet collodion, and the plate dries: at {} allow {} "
-                    "more, or open the "
-                    "lens instead.",
-                    seconds(*exposure.to_s), stops(reciprocity_loss_stops(*exposure.to_s))));
-  }
-}
-
-void offer_against_fog(Recommendation& advice, const RecommendOptions& options) {
-  if (options.light_leak) {
-    advice.alternatives.emplace_back(
-        "Mend the leak first: look at camera and holder from inside with a lamp, put a cloth over both, "
-        "shade the "
-        "lens; then judge exposure on the next plate.");
-    return;
-  }
-  if (advice.probability[static_cast<std::size_t>(Diagnosis::fogged)] < kWorthALine) return;
-  advice.alternatives.emplace_back(
-      "If this plate had its usual time in the developer, leave the time alone and test one thing a plate: "
-      "the "
-      "darkroom light, the bath with litmus (it should redden), a cooler developer, then a little more acid "
-      "in "
-      "the developer.");
-}
-
-void offer_against_flat_light(Recommendation& advice, const Tones& tones) {
-  constexpr double kSoftRange = 0.6;  // handbook, process.md 5a-bis: range at least 0.6
-  const bool tones_right = std::abs(advice.exposure_error_stops) < 0.5;
-  if (tones.range && tones.range->value + tones.range->u < kSoftRange && tones_right) {
-    advice.alternatives.emplace_back(
-        "The tones lie close together although exposure looks right: the light may be flat or the collodion "
-        "new, "
-        "deep red or the bath tired. Use more directional light before changing times.");
-  }
-}
-
-void offer_other_contrast(Recommendation& advice, const RecommendOptions& options) {
-  if (advice.development.change < 5.0) return;
-  advice.alternatives.emplace_back(is_positive(options.kind)
-                                       ? "If more time in the developer does nothing for the whites, change "
-                                         "the light or the collodion instead: "
-                                         "some developers do all they can once the image is up."
-                                       : "If more time in the developer does nothing for the density, "
-                                         "redevelop or intensify this negative "
-                                         "instead; leave out mercury.");
 }
 
 }  // namespace
@@ -224,14 +140,8 @@ void explain(Recommendation& advice, const Tones& tones, const RecommendOptions&
   say_shadows(advice, tones);
   say_margin(advice, tones);
   say_second_reading(advice);
+  say_draw_and_reciprocity(advice, options.settings);
   say_how_sure(advice, options);
-
-  if (!options.light_leak) offer_strip_plate(advice, tones);
-  offer_against_fog(advice, options);
-  offer_aperture(advice, options);
-  offer_better_time(advice);
-  offer_against_flat_light(advice, tones);
-  offer_other_contrast(advice, options);
 }
 
 }  // namespace platewise

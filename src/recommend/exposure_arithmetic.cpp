@@ -24,10 +24,33 @@ double ratio(double a, double b) {
   return std::abs(std::log(a / b));
 }
 
+std::optional<double> above_zero(const std::optional<double>& value) {
+  return value && *value > 0 ? value : std::nullopt;
+}
+
 }  // namespace
 
 double time_after(double time_s, double stops) {
   return time_s * std::exp2(stops);
+}
+
+double time_after(double time_s, double stops, double schwarzschild_p) {
+  return time_after(time_s, stops / schwarzschild_p);
+}
+
+std::optional<double> stops_between(const PlateSettings& from, const PlateSettings& to) {
+  const auto before_s = above_zero(from.exposure_s);
+  const auto after_s = above_zero(to.exposure_s);
+  if (!before_s || !after_s) return std::nullopt;
+  const auto before_n = above_zero(from.aperture);
+  const auto after_n = above_zero(to.aperture);
+  if (before_n.has_value() != after_n.has_value()) return std::nullopt;
+  if (from.bellows_ratio.has_value() != to.bellows_ratio.has_value()) return std::nullopt;
+  const double p = to.schwarzschild_p ? *to.schwarzschild_p : from.schwarzschild_p.value_or(1.0);
+  double stops = p * std::log2(*after_s / *before_s);
+  if (before_n) stops -= 2.0 * std::log2(*after_n / *before_n);
+  if (from.bellows_ratio) stops -= extension_stops(*to.bellows_ratio / *from.bellows_ratio);
+  return stops;
 }
 
 double aperture_after(double f_number, double stops) {
@@ -41,6 +64,10 @@ double nearest_marking(double f_number) {
 
 double extension_factor(double scale) {
   return (1.0 + scale) * (1.0 + scale);
+}
+
+double extension_stops(double bellows_ratio) {
+  return 2.0 * std::log2(bellows_ratio);
 }
 
 double reciprocity_loss_stops(double time_s) {

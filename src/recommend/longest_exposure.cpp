@@ -11,7 +11,8 @@ namespace platewise {
 void offer_longest_exposure(Recommendation& advice, const PlateSettings& settings, double longest_s) {
   const Change& exposure = advice.exposure;
   if (!exposure.to_s || !exposure.to_exact_s || *exposure.to_s <= longest_s) return;
-  const double stops = std::log2(*exposure.to_exact_s / longest_s);
+  // What of the exposure that the time would have given is still to be had from the lens.
+  const double stops = settings.schwarzschild_p.value_or(1.0) * std::log2(*exposure.to_exact_s / longest_s);
   std::string lens = fmt::format("open the lens by {:.1f} stops", stops);
   if (settings.aperture) {
     lens = fmt::format("open the lens from f/{:g} to f/{:g}", *settings.aperture,

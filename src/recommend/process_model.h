@@ -1,8 +1,23 @@
 #pragma once
 
+#include <optional>
+
+#include "own_shape.h"
 #include "platewise/core/plate.h"
 
 namespace platewise {
+
+// How development acts on the photographer's own plates, one draw from what sensitometry fitted to curves at
+// several times: value(t) = level (1 - exp(-rate t)) / (1 - exp(-rate reference)), rate 0: value(t) = level.
+struct MeasuredGrowth {
+  double reference_s = 1.0;
+  double shortest_s = 1.0;  // the times it rests on
+  double longest_s = 1.0;
+  double fog_level = 0.06;
+  double fog_rate = 0.0;
+  double highlight_rate = 0.0;
+  double gamma_rate = 0.0;
+};
 
 // One possible truth about a plate and the material it was made with. The recommender weighs thousands of
 // them. Silver s as in Tones: lightening of the support (positive) or density over it (negative).
@@ -29,7 +44,12 @@ struct ProcessState {
   double chemical_fog = 0.0;
   double highlight_over_midtone = 0.5;  // log10 exposure
   double midtone_over_floor = 0.8;
-  double log_aim_time = 0.0;  // ln seconds
+  double log_aim_time = 0.0;               // ln seconds
+  std::optional<MeasuredGrowth> measured;  // takes the place of growth_rate and fog_growth
+  // The photographer's own curve takes the place of slope and asymmetry; `own_contrast` is by how much its
+  // log exposures shrink on this plate. Owned by Evidence, which outlives its states.
+  const OwnShape* own_shape = nullptr;
+  double own_contrast = 1.0;
 };
 
 // Fog that the aim allows (contract: "the longest whose fog stays at or under 0.06 D").
@@ -49,8 +69,6 @@ class DevelopedCurve {
   [[nodiscard]] double silver(double log_exposure) const;
   [[nodiscard]] double fog() const { return fog_; }
   [[nodiscard]] double largest() const { return fog_ + reach_; }
-  // log exposure between the points where the curve has risen to `share` and to half of its height.
-  [[nodiscard]] double log_exposure_from_half(double share) const;
 
  private:
   double fog_ = 0.0;
@@ -58,6 +76,7 @@ class DevelopedCurve {
   double slope_ = 5.0;
   double shift_ = 0.0;
   double asymmetry_ = 1.0;
+  const OwnShape* own_shape_ = nullptr;  // then slope and shift are of its axis
 };
 
 // The silver of the tones that Tones measures.

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "alternatives.h"
 #include "decide.h"
 #include "diagnose.h"
 #include "evidence.h"
@@ -22,6 +23,11 @@ namespace {
 constexpr double kLeastDevelopment = 0.5;
 constexpr double kMostDevelopment = 2.0;
 constexpr double kPercent = 100.0;
+// What a plate that is worse than repeating costs, in tolerances. Higher fees make fewer plates worse and
+// fewer right; without a curve a higher one leaves plates as they are that the trade's tables would change
+// (tests/recommend/README.md has the figures).
+constexpr double kWorseFee = 2.0;
+constexpr double kWorseFeeWithCurve = 4.0;
 
 // A plate says what its own hand and film did; the setting that the next plate repeats is what is advised on.
 // The scatter between the two is added to each draw.
@@ -36,7 +42,11 @@ std::vector<ProcessState> draws_for_settings(const Evidence& evidence, const Rec
   for (Eigen::Index i = 0; i < z.cols(); ++i) {
     ProcessState state = evidence.state(z.col(i));
     state.exposure_error_stops += prior.hand_scatter.sd * random.normal();
-    state.log_development += prior.hand_scatter_development.sd * random.normal();
+    if (state.measured && options.settings.development_s) {
+      state.log_development = std::log(*options.settings.development_s) - state.log_aim_time;
+    } else {
+      state.log_development += prior.hand_scatter_development.sd * random.normal();
+    }
     draws.push_back(state);
   }
   return draws;
@@ -70,10 +80,11 @@ Spread spread(const std::vector<ProcessState>& draws, Value value) {
   return {sum / count, std::sqrt(std::max(0.0, squares / count - sum * sum / (count * count)))};
 }
 
-Change exposure_change(double stops, const NeededChange& needed, const std::optional<double>& from_s) {
+Change exposure_change(double stops, const NeededChange& needed, const PlateSettings& settings) {
+  const std::optional<double>& from_s = settings.exposure_s;
   Change change{.change = stops, .low = needed.low, .high = needed.high, .from_s = from_s};
   if (from_s) {
-    change.to_exact_s = time_after(*from_s, stops);
+    change.to_exact_s = time_after(*from_s, stops, settings.schwarzschild_p.value_or(1.0));
     change.to_s = stops == 0.0 ? *from_s : hand_exposure_s(*change.to_exact_s);
   }
   return change;
@@ -113,9 +124,11 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
 
   const double limit =
       evidence.has_own_curve() ? kLargestChangeWithCurve_stops : kLargestChangeWithoutCurve_stops;
-  ChosenChange change = choose_change(draws, {.exposure_stops = limit,
-                                              .development_less = std::log(kLeastDevelopment),
-                                              .development_more = std::log(kMostDevelopment)});
+  ChosenChange change =
+      choose_change(draws, {.exposure_stops = limit,
+                            .development_less = std::log(kLeastDevelopment),
+                            .development_more = std::log(kMostDevelopment),
+                            .worse_fee = evidence.has_own_curve() ? kWorseFeeWithCurve : kWorseFee});
   change = worth_proposing(change, evidence.has_own_curve());
   if (options.light_leak) change = without_answering_the_leak(change, draws);
 
@@ -125,7 +138,7 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
       draws, [](const auto& draw) { return developed_fog(draw, draw.log_development) + draw.chemical_fog; });
   Recommendation advice{
       .exposure = exposure_change(change.exposure_stops, needed_exposure(draws, change.exposure_stops),
-                                  options.settings.exposure_s),
+                                  options.settings),
       .development =
           development_change(change.log_development, needed_development(draws, change.log_development),
                              options.settings.development_s),
@@ -138,6 +151,7 @@ std::optional<Recommendation> recommend(const Tones& tones, const RecommendOptio
   advice.probability = diagnosis_probabilities(draws, options.light_leak);
   advice.diagnosis = likeliest(advice.probability);
   explain(advice, tones, options, draws);
+  offer_alternatives(advice, tones, options);
   return advice;
 }
 

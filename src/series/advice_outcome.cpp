@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "platewise/recommend/exposure_arithmetic.h"
+
 namespace platewise {
 namespace {
 
@@ -15,18 +17,6 @@ std::optional<double> positive(const std::optional<double>& value) {
   return value && *value > 0 ? value : std::nullopt;
 }
 
-// Stops more that the second plate got by time and aperture.
-std::optional<double> stops_done(const PlateSettings& from, const PlateSettings& to) {
-  const auto before = positive(from.exposure_s);
-  const auto after = positive(to.exposure_s);
-  if (!before || !after) return std::nullopt;
-  double stops = std::log2(*after / *before);
-  if (from.aperture.has_value() != to.aperture.has_value()) return std::nullopt;
-  if (positive(from.aperture) && positive(to.aperture))
-    stops -= 2.0 * std::log2(*to.aperture / *from.aperture);
-  return stops;
-}
-
 std::optional<double> percent_done(const PlateSettings& from, const PlateSettings& to) {
   const auto before = positive(from.development_s);
   const auto after = positive(to.development_s);
@@ -38,7 +28,7 @@ AdviceOutcome outcome(const PlateScore& from, const PlateScore& to) {
   const Recommendation& advice = *from.recommendation;
   AdviceOutcome result{.exposure = advice.exposure,
                        .development = advice.development,
-                       .done_stops = stops_done(from.settings, to.settings),
+                       .done_stops = stops_between(from.settings, to.settings),
                        .done_percent = percent_done(from.settings, to.settings)};
   if (from.settings.meter_ev && to.settings.meter_ev) {
     result.light_stops = *to.settings.meter_ev - *from.settings.meter_ev;

@@ -49,6 +49,8 @@ LogEntry full_entry() {
           .aperture = 5.6,
           .meter_ev = -1.5,
           .temperature_c = 19.0,
+          .bellows_ratio = 300.0 / 210.0,
+          .schwarzschild_p = 0.85,
           .note = "clouds; \"thin\"\nsecond line",
           .done = "took 10 s",
           .score_json = std::string("{\"schema\":\"platewise.score/1\"}")};
@@ -145,6 +147,7 @@ TEST_F(LogbookFile, BringsAnOlderFileUpToDate) {
   EXPECT_EQ(log.plate(4)->entry.done, "");
   LogEntry warm = entry("b");
   warm.temperature_c = 25.0;
+  warm.bellows_ratio = 1.5;
   EXPECT_TRUE(log.put(warm).has_value());
 }
 

@@ -3,7 +3,7 @@
 #include <cstdlib>
 #include <iostream>
 
-#include "photographers.h"
+#include "loop.h"
 
 // Scatter of measured tone differences, one sigma, in density.
 constexpr double kTone_u = 0.05;

@@ -1,6 +1,6 @@
 #include <gtest/gtest.h>
 
-#include "photographers.h"
+#include "loop.h"
 
 namespace platewise::trial {
 namespace {

@@ -40,6 +40,33 @@ TEST(ExposureArithmetic, CameraExtensionAgreesWithThePrintedTable) {
   EXPECT_NEAR(time_after(4.0 * extension_factor(0.25), 1.0), 12.5, 1e-12);
 }
 
+// Handbook, numbers.csv: "2*log2(v/f)": m = 1: 2.00; 0.5: 1.17; 0.25: 0.64; 0.1: 0.28, with v/f = 1 + m.
+TEST(ExposureArithmetic, TheDrawInStopsAgreesWithTheHandbook) {
+  constexpr double kRows[][2] = {{2.0, 2.00}, {1.5, 1.17}, {1.25, 0.64}, {1.1, 0.28}};
+  for (const auto& row : kRows) EXPECT_NEAR(extension_stops(row[0]), row[1], 0.005) << row[0];
+}
+
+// Source: Abney 1911, Encyclopaedia Britannica vol. 21 p. 500: at a 64th of the light and 64 times the time
+// half the work was done; exponent 1 - ln 2 / ln 64 = 0.83 (handbook, numbers.csv).
+TEST(ExposureArithmetic, SchwarzschildsLawGivesAbneysHalf) {
+  const double p = 1.0 - std::log(2.0) / std::log(64.0);
+  EXPECT_NEAR(p, 0.83, 0.005);
+  const auto stops =
+      stops_between({.exposure_s = 1.0, .schwarzschild_p = p}, {.exposure_s = 64.0, .schwarzschild_p = p});
+  EXPECT_NEAR(*stops - 6.0, -1.0, 1e-12);
+  EXPECT_NEAR(time_after(10.0, 1.0, 0.5), 40.0, 1e-12);
+  EXPECT_NEAR(time_after(10.0, 1.3, 1.0), time_after(10.0, 1.3), 1e-12);
+}
+
+TEST(ExposureArithmetic, StopsBetweenPlatesHoldTimeApertureAndDraw) {
+  const PlateSettings near{.exposure_s = 8.0, .aperture = 4.0, .bellows_ratio = 1.5};
+  const PlateSettings far{.exposure_s = 4.0, .aperture = 4.0, .bellows_ratio = 1.0};
+  EXPECT_NEAR(*stops_between(far, near), 1.0 - 2.0 * std::log2(1.5), 1e-12);
+  EXPECT_NEAR(*stops_between(far, near), -*stops_between(near, far), 1e-12);
+  EXPECT_FALSE(stops_between(far, {.exposure_s = 8.0, .aperture = 4.0}));
+  EXPECT_FALSE(stops_between(far, {.aperture = 4.0, .bellows_ratio = 1.0}));
+}
+
 // Source: aperture_thirds.csv (markings common practice, ISO 517 for whole stops; from memory).
 TEST(ExposureArithmetic, FindsTheEngravedMarking) {
   constexpr double kExactAndMarking[][2] = {{1.41421356, 1.4}, {3.56359487, 3.5}, {5.65685425, 5.6},

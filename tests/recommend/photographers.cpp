@@ -1,16 +1,22 @@
 #include "photographers.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <functional>
 
 #include "platewise/stats/distributions.h"
-#include "platewise/stats/robust.h"
 
 namespace platewise::trial {
 namespace {
+
+struct Between {
+  double low;
+  double high;
+  [[nodiscard]] double drawn(Random& random) const { return random.uniform(low, high); }
+};
+constexpr Between kMidtone{0.25, 0.95};
+constexpr Between kFloorBelowMidtone{0.5, 1.2};
+constexpr Between kFlare{0.01, 0.05};
 
 constexpr double kPi = 3.141592653589793;
 
@@ -54,10 +60,6 @@ double exposure_of(const Photographer& who, double log_below_highlight, double e
   return who.ideal_exposure * std::exp2(error_stops) * light;
 }
 
-double loss(double error_stops, double fog) {
-  return std::abs(error_stops) * 3.0 + std::abs(fog - 0.06) / 0.03;
-}
-
 }  // namespace
 
 double Photographer::silver(double exposure, double time_s) const {
@@ -85,13 +87,27 @@ Photographer photographer(const PhotographerOptions& options, Random& random) {
                    .fog_rate = random.uniform(1.0, 3.0),
                    .white = random.uniform(0.34, 0.5),
                    .black = random.uniform(0.035, 0.055),
-                   .midtone = random.uniform(0.25, 0.95),
-                   .flare = random.uniform(0.01, 0.05),
+                   .midtone = kMidtone.drawn(random),
+                   .flare = kFlare.drawn(random),
                    .ideal_exposure_s = 5.0 * std::exp(random.normal(0.0, 0.6))};
   who.steepness = negative ? random.uniform(0.9, 1.5) : random.uniform(0.8, 1.3);
-  who.floor = who.midtone + random.uniform(0.5, 1.2);
+  who.floor = who.midtone + kFloorBelowMidtone.drawn(random);
   settle(who);
   return who;
+}
+
+Photographer with_other_scene(Photographer who, Random& random) {
+  who.midtone = kMidtone.drawn(random);
+  who.floor = who.midtone + kFloorBelowMidtone.drawn(random);
+  who.flare = kFlare.drawn(random);
+  return who;
+}
+
+PlateSilver plate_silver(const Photographer& who, double error_stops, double time_s) {
+  return {.fog = who.fog(time_s),
+          .floor = who.silver(exposure_of(who, who.floor, error_stops), time_s),
+          .midtone = who.silver(exposure_of(who, who.midtone, error_stops), time_s),
+          .highlight = who.silver(exposure_of(who, 0.0, error_stops), time_s)};
 }
 
 Tones scanned(const Photographer& who, double error_stops, double time_s, const ScanQuality& quality,
@@ -99,10 +115,7 @@ Tones scanned(const Photographer& who, double error_stops, double time_s, const 
   const bool positive = is_positive(who.kind);
   const double support = positive ? -std::log10(who.black) : 0.04;
   const auto density = [&](double silver) { return positive ? support - silver : support + silver; };
-  const double fog = who.fog(time_s);
-  const double floor = who.silver(exposure_of(who, who.floor, error_stops), time_s);
-  const double midtone = who.silver(exposure_of(who, who.midtone, error_stops), time_s);
-  const double highlight = who.silver(exposure_of(who, 0.0, error_stops), time_s);
+  const auto [fog, floor, midtone, highlight] = plate_silver(who, error_stops, time_s);
   const double u = quality.u;
   const auto seen = [&](double value, double sigma) {
     return Quantity{value + random.normal(0.0, sigma), sigma};
@@ -164,86 +177,15 @@ PlateCurve wedge_curve(const Photographer& who, double time_s, Random& random) {
       }
     }
   }
+  const bool positive = is_positive(who.kind);
+  const double support = positive ? -std::log10(who.black) : 0.04;
+  curve.support_density = Quantity{support, 0.01};
+  for (int i = kSteps - 1; i >= 0; --i)
+    curve.steps.push_back({x[i], positive ? support - s[i] : support + s[i], 0.01});
+  curve.gamma = {model.gamma(), 0.05};
   curve.fog = {model.fog, 0.01};
   curve.max_density = curve.min_density = {0.0, 0.02};
   return curve;
-}
-
-LoopResult closed_loop(const LoopOptions& options) {
-  const auto rounds = static_cast<std::size_t>(options.corrections);
-  LoopResult result;
-  for (auto* list : {&result.right, &result.exposure_right, &result.fog_right, &result.worse,
-                     &result.exposure_covered, &result.development_covered}) {
-    list->assign(rounds, 0.0);
-  }
-  std::vector<std::vector<double>> widths(rounds);
-  const double share = 1.0 / options.photographers;
-  for (int index = 0; index < options.photographers; ++index) {
-    Random random = Random(options.seed).fork(static_cast<std::uint64_t>(index));
-    const Photographer who = photographer({.kind = options.kind}, random);
-    const ScanQuality quality{.u = options.tone_u,
-                              .calibrated = options.calibrated,
-                              .support_seen_share = options.calibrated ? 0.8 : 0.6};
-    double light = 0.0;
-    double exposure_s =
-        who.ideal_exposure_s * std::exp2(random.uniform(-options.start_stops, options.start_stops));
-    double development_s = who.aim_time_s * random.uniform(0.4, 1.6);
-    const bool metered = random.chance(0.5);
-    RecommendOptions ask{.kind = options.kind, .draws = options.draws};
-    if (options.calibrated) ask.curves.push_back(wedge_curve(who, development_s, random));
-    for (std::size_t round = 0; round < rounds; ++round) {
-      const auto error = [&](double time_s) { return std::log2(time_s / who.ideal_exposure_s) + light; };
-      const double got_stops = error(exposure_s * random.uniform(0.9, 1.1)) + random.normal(0.0, 0.1);
-      const Tones tones = scanned(who, got_stops, development_s * random.uniform(0.9, 1.1), quality, random);
-      ask.settings = {.exposure_s = exposure_s, .development_s = development_s, .aperture = 4.0};
-      if (metered) ask.settings.meter_ev = 12.0 + light + random.normal(0.0, 0.1);
-      const auto advice = recommend(tones, ask);
-      const double next_exposure_s = exposure_s * std::exp2(advice->exposure.change);
-      const double next_development_s = development_s * (1.0 + advice->development.change / 100.0);
-
-      const double left = error(next_exposure_s);
-      const double fog = who.fog(next_development_s);
-      const bool exposure_right = std::abs(left) <= 1.0 / 3.0;
-      const bool fog_right = std::abs(fog - 0.06) <= 0.03;
-      result.exposure_right[round] += share * exposure_right;
-      result.fog_right[round] += share * fog_right;
-      result.right[round] += share * (exposure_right && fog_right);
-      result.worse[round] +=
-          share * (loss(left, fog) > 1.1 * loss(error(exposure_s), who.fog(development_s)) + 1e-9);
-      const double needed = -error(exposure_s);
-      result.exposure_covered[round] +=
-          share * (needed >= advice->exposure.low && needed <= advice->exposure.high);
-      const double needed_percent = 100.0 * (who.aim_time_s / development_s - 1.0);
-      result.development_covered[round] +=
-          share * (needed_percent >= advice->development.low && needed_percent <= advice->development.high);
-      widths[round].push_back(advice->exposure.high - advice->exposure.low);
-      if (round == 0) {
-        // By the look: dull whites get double the time, filled shadows half.
-        double thumb = exposure_s;
-        if (tones.range->value + tones.floor_over_margin->value < 0.7 * 0.85) thumb *= 2.0;
-        if (tones.floor_over_margin->value > 0.3) thumb *= 0.5;
-        result.rule_of_thumb_right +=
-            share * (std::abs(error(thumb)) <= 1.0 / 3.0 && std::abs(who.fog(development_s) - 0.06) <= 0.03);
-      }
-      ask.earlier.push_back({tones, ask.settings});
-      exposure_s = next_exposure_s;
-      development_s = next_development_s;
-      light += random.uniform(-options.light_drift_stops, options.light_drift_stops);
-    }
-  }
-  for (const auto& width : widths) result.median_width_stops.push_back(median(width));
-  return result;
-}
-
-std::string LoopResult::table() const {
-  std::string text = "correction  right  exposure  fog   worse  covered(exp)  covered(dev)  width/stops\n";
-  for (std::size_t i = 0; i < right.size(); ++i) {
-    text += fmt::format("{:>10}  {:4.0f}%  {:7.0f}%  {:3.0f}%  {:4.1f}%  {:11.0f}%  {:11.0f}%  {:10.2f}\n",
-                        i + 1, 100 * right[i], 100 * exposure_right[i], 100 * fog_right[i], 100 * worse[i],
-                        100 * exposure_covered[i], 100 * development_covered[i], median_width_stops[i]);
-  }
-  return text + fmt::format("rule of thumb (double or halve by the look): {:.0f}% right after one\n",
-                            100 * rule_of_thumb_right);
 }
 
 }  // namespace platewise::trial

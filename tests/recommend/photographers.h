@@ -1,9 +1,5 @@
 #pragma once
 
-#include <cstdint>
-#include <string>
-#include <vector>
-
 #include "platewise/recommend/recommend.h"
 #include "platewise/stats/random.h"
 
@@ -47,6 +43,18 @@ struct PhotographerOptions {
 };
 [[nodiscard]] Photographer photographer(const PhotographerOptions& options, Random& random);
 
+// The same process before another scene.
+[[nodiscard]] Photographer with_other_scene(Photographer who, Random& random);
+
+// Silver of the tones of a plate that got `error_stops` too much and this time.
+struct PlateSilver {
+  double fog = 0.0;
+  double floor = 0.0;
+  double midtone = 0.0;
+  double highlight = 0.0;
+};
+[[nodiscard]] PlateSilver plate_silver(const Photographer& who, double error_stops, double time_s);
+
 // What the scan says of a plate that got `error_stops` too much and this time: with scatter, and with the
 // uncertainty stated as large as the scatter.
 struct ScanQuality {
@@ -59,32 +67,5 @@ struct ScanQuality {
 
 // The photographer's step-wedge plate, 21 steps of 0.15, developed for `time_s`.
 [[nodiscard]] PlateCurve wedge_curve(const Photographer& who, double time_s, Random& random);
-
-struct LoopOptions {
-  PlateKind kind = PlateKind::tintype;
-  int photographers = 200;
-  int corrections = 3;
-  double start_stops = 1.5;
-  bool calibrated = false;
-  double tone_u = 0.05;            // of tone differences; 0.02 with a device file
-  double light_drift_stops = 0.5;  // uniform to either side, a plate
-  std::uint64_t seed = 20;
-  int draws = 600;
-};
-
-// Shares after each correction.
-struct LoopResult {
-  std::vector<double> right;             // exposure and fog
-  std::vector<double> exposure_right;    // within 1/3 stop
-  std::vector<double> fog_right;         // within 0.03 D
-  std::vector<double> worse;             // loss over 1.1 times that of repeating
-  std::vector<double> exposure_covered;  // truth within the 80% interval
-  std::vector<double> development_covered;
-  std::vector<double> median_width_stops;
-  double rule_of_thumb_right = 0.0;  // double or halve by the look, after the first plate
-
-  [[nodiscard]] std::string table() const;
-};
-[[nodiscard]] LoopResult closed_loop(const LoopOptions& options);
 
 }  // namespace platewise::trial

@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "platewise/recommend/cautions_to_show.h"
+#include "platewise/stats/random.h"
 
 namespace platewise {
 namespace {
@@ -109,12 +110,100 @@ TEST(Recommend, WorseMeasuredTonesGiveAWiderRange) {
   EXPECT_LT(width(0.02), width(0.15));
 }
 
-// Handbook, process.md section 5: "Never propose more than +-1.5 stop from one plate".
-TEST(Recommend, NeverProposesMoreThanOneAndAHalfStopsWithoutACurve) {
-  for (const double highlight : {0.06, 0.1, 0.2}) {
-    const Recommendation advice = advice_for(plate(0.05, 0.05, 0.05, highlight));
-    EXPECT_LE(std::abs(advice.exposure.change), kLargestChangeWithoutCurve_stops + 1e-9);
+PlateCurve own_curve(double largest) {
+  return {
+      .kind = PlateKind::tintype,
+      .development_s = 18.0,
+      .fog = {0.06, 0.01},
+      .max_density = {1.29, 0.02},
+      .min_density = {1.35 - largest, 0.02},
+      .model = {.fog = 0.06, .amplitude = largest - 0.06, .slope = 5.0, .middle = -0.5, .asymmetry = 1.0}};
+}
+
+bool offers_strip_plate(const Recommendation& advice) {
+  return std::any_of(advice.alternatives.begin(), advice.alternatives.end(),
+                     [](const std::string& way) { return way.starts_with("Make a strip plate"); });
+}
+
+// Handbook, process.md section 5: "Never propose more than +-1.5 stop from one plate"; contract: with a curve
+// up to 3, and beyond 1.5 the strip plate stands among the alternatives. Held by any tones, kind, seed, leak.
+TEST(Recommend, NeverProposesMoreThanOnePlateCanTell) {
+  Random random(8001);
+  for (int i = 0; i < 60; ++i) {
+    const bool positive = random.chance(0.5);
+    const double most = positive ? 1.1 : 2.2;
+    const double margin = random.uniform(0.0, 0.3);
+    const double floor = margin + random.uniform(0.0, 1.0) * random.uniform() * (most - margin);
+    const double highlight = floor + random.uniform() * (most - floor);
+    const double midtone = floor + random.uniform() * (highlight - floor);
+    Tones tones = plate(margin, floor, midtone, highlight, random.uniform(0.01, 0.1));
+    if (!positive) {
+      for (auto* density : {&tones.support_density, &tones.margin_density, &tones.floor_density,
+                            &tones.midtone_density, &tones.highlight_density}) {
+        (*density)->value = 2.7 - (*density)->value;
+      }
+    }
+    const PlateKind kind = positive ? PlateKind::tintype : PlateKind::negative;
+    RecommendOptions options{.kind = kind,
+                             .settings = {.exposure_s = 8.0},
+                             .light_leak = random.chance(0.2),
+                             .draws = 300,
+                             .seed = static_cast<std::uint64_t>(i)};
+    const Recommendation without = advice_for(tones, options);
+    EXPECT_LE(std::abs(without.exposure.change), 1.5 + 1e-9) << i;
+    options.curves = {own_curve(positive ? 0.9 : 1.7)};
+    options.curves[0].kind = kind;
+    const Recommendation with = advice_for(tones, options);
+    EXPECT_LE(std::abs(with.exposure.change), 3.0 + 1e-9) << i;
+    for (const Recommendation& advice : {without, with}) {
+      EXPECT_TRUE(std::abs(advice.exposure.change) <= 1.5 + 1e-9 || offers_strip_plate(advice)) << i;
+    }
   }
+}
+
+TEST(Recommend, WithACurveMoreThanOneAndAHalfStopsStandBesideTheStripPlate) {
+  RecommendOptions options{.settings = {.exposure_s = 2.0, .development_s = 18.0}};
+  options.curves = {own_curve(0.90)};
+  const Recommendation advice = advice_for(plate(0.06, 0.06, 0.07, 0.20, 0.02), options);
+  EXPECT_GT(advice.exposure.change, 1.5);
+  EXPECT_TRUE(offers_strip_plate(advice));
+}
+
+TEST(Recommend, AFoggedPlateIsOfferedRestrainerAndAFresherBath) {
+  const Recommendation advice =
+      advice_for(plate(0.30, 0.36, 0.60, 0.90), {.settings = {.exposure_s = 8.0, .development_s = 15.0}});
+  ASSERT_EQ(advice.diagnosis, Diagnosis::fogged);
+  EXPECT_THAT(advice.alternatives, Contains(HasSubstr("More restrainer")));
+  EXPECT_THAT(advice.alternatives, Contains(HasSubstr("less restrainer")));
+  EXPECT_THAT(advice.alternatives, Contains(HasSubstr("A fresher bath")));
+  const auto cautions = cautions_to_show(advice, {}, {.exposure_s = 8.0});
+  EXPECT_THAT(cautions, Contains(HasSubstr("Add acid to water")));
+  EXPECT_THAT(cautions, Contains(HasSubstr("Silver nitrate bath")));
+}
+
+TEST(Recommend, TheTimeMakesUpForWhatLongExposuresLose) {
+  RecommendOptions options{.settings = {.exposure_s = 30.0}};
+  const Recommendation plain = advice_for(dull_plate(), options);
+  options.settings.schwarzschild_p = 0.8;
+  const Recommendation slow = advice_for(dull_plate(), options);
+  EXPECT_EQ(plain.exposure.change, slow.exposure.change);
+  EXPECT_NEAR(*slow.exposure.to_exact_s, 30.0 * std::exp2(slow.exposure.change / 0.8), 1e-9);
+  EXPECT_THAT(slow.because, Contains(HasSubstr("exponent 0.80")));
+}
+
+// Two plates of one set-up that differ only by the draw say the same as two that differ by the aperture that
+// lets through as much.
+TEST(Recommend, AnotherDrawOfTheCameraIsLessLight) {
+  const Tones now = plate(0.06, 0.10, 0.45, 0.80);
+  const Tones before = plate(0.06, 0.07, 0.22, 0.50);
+  RecommendOptions by_draw{.settings = {.exposure_s = 8.0, .development_s = 18.0, .bellows_ratio = 1.0}};
+  by_draw.earlier = {{before, {.exposure_s = 8.0, .development_s = 18.0, .bellows_ratio = 1.5}}};
+  RecommendOptions by_lens{.settings = {.exposure_s = 8.0, .development_s = 18.0, .aperture = 4.0}};
+  by_lens.earlier = {{before, {.exposure_s = 8.0, .development_s = 18.0, .aperture = 6.0}}};
+  EXPECT_EQ(advice_for(now, by_draw).exposure.change, advice_for(now, by_lens).exposure.change);
+  EXPECT_EQ(advice_for(now, by_draw).exposure.low, advice_for(now, by_lens).exposure.low);
+  EXPECT_THAT(advice_for(before, {.settings = {.exposure_s = 8.0, .bellows_ratio = 2.0}}).because,
+              Contains(HasSubstr("loses 2.0 stops")));
 }
 
 TEST(Recommend, APlateThatSaysTooLittleGetsTheStripPlateFirst) {
@@ -156,16 +245,6 @@ TEST(Recommend, AnEarlierPlateOfTheSeriesNarrowsTheRange) {
       {plate(0.06, 0.07, 0.22, 0.50), {.exposure_s = 4.0, .development_s = 18.0, .meter_ev = 12.0}});
   const Change with_series = advice_for(now, options).exposure;
   EXPECT_LT(with_series.high - with_series.low, alone.high - alone.low);
-}
-
-PlateCurve own_curve(double largest) {
-  return {
-      .kind = PlateKind::tintype,
-      .development_s = 18.0,
-      .fog = {0.06, 0.01},
-      .max_density = {1.29, 0.02},
-      .min_density = {1.35 - largest, 0.02},
-      .model = {.fog = 0.06, .amplitude = largest - 0.06, .slope = 5.0, .middle = -0.5, .asymmetry = 1.0}};
 }
 
 TEST(Recommend, TheOwnCurveNarrowsTheRangeAndSetsTheAim) {

@@ -11,7 +11,7 @@ namespace platewise {
 
 // A logbook as a list for a spreadsheet, and back without loss: CSV (RFC 4180, UTF-8 with a byte order mark)
 // with one row a plate: number, series, scan_path, scored_at, exposure_s, development_s, aperture, meter_ev,
-// temperature_c, note, done, scan_sha256, score_json, score_json_2 ...
+// temperature_c, bellows_ratio, schwarzschild_p, note, done, scan_sha256, score_json, score_json_2 ...
 // Numbers carry every digit. A score too long for a spreadsheet's cell (32767 characters) is parted over
 // several columns. Text that a spreadsheet would take for a formula gets an apostrophe in front, taken off
 // again when read.

@@ -23,6 +23,8 @@ struct LogEntry {
   std::optional<double> aperture;
   std::optional<double> meter_ev;
   std::optional<double> temperature_c;
+  std::optional<double> bellows_ratio;
+  std::optional<double> schwarzschild_p;
   std::string note;
   std::string done;  // what was then really done for the next plate
   std::string score_json;

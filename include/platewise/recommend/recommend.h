@@ -18,6 +18,8 @@ struct PlateSettings {
   std::optional<double> aperture;  // f-number
   std::optional<double> meter_ev;  // a reading of the light: one more is twice the light
   std::optional<double> temperature_c;
+  std::optional<double> bellows_ratio;    // draw of the camera / focal length: 1 far away, 2 at life size
+  std::optional<double> schwarzschild_p;  // the material's: exposure = light x time^p; 1 without failure
 };
 
 // A plate made before the scored one, of the same scene with the same materials. It helps where both have a
