@@ -53,6 +53,25 @@ Problem wrong_count(const Scan& scan, int seen, int listed) {
       "border round them"};
 }
 
+// The count would do, give or take what may be ground: then something else speaks against the row.
+Problem not_believed(const Scan& scan, const Placement& best, int seen, int listed) {
+  const double most = std::max({best.wrong_way, best.ends, best.left_over, best.densities});
+  const std::string row = fmt::format(
+      "the row of {} patches in the picture does not go with the {} steps of the wedge file: ", seen, listed);
+  if (most == best.densities) {
+    return {
+        scan.path.string(), row + "their tones do not go with the densities of the wedge file",
+        "check that the wedge file belongs to this wedge, that all its steps lie in the frame, and that the "
+        "scanner's automatic contrast is off"};
+  }
+  if (most == best.wrong_way) {
+    return {scan.path.string(), row + "some are alike or lighter than the one before",
+            "look for a reflection, a scratch or a patch of other tone across the steps, and scan again"};
+  }
+  return {scan.path.string(), row + "where the first and last step lie could not be told",
+          "leave a border of another tone round the steps, or cut the scan to the steps alone"};
+}
+
 Quad outline_working_px(const StepRow& row, int k, const cv::Mat& luminance, const cv::Mat& searched) {
   Homography source_from_turned;
   source_from_turned.matrix = row.source_from_turned;
@@ -102,7 +121,10 @@ Result<FoundSteps> find_steps(const Scan& scan, const FindStepsOptions& options)
   if (!row) return tl::make_unexpected(no_row(scan));
   const std::vector<Placement> all = placements(*row, placement_options(options));
   if (all.empty() || all.front().cost > kBelievable) {
-    return tl::make_unexpected(wrong_count(scan, row->patches(), options.count));
+    constexpr int kGroundMax = 2;
+    const bool count_would_do = std::abs(row->patches() - options.count) <= kGroundMax && !all.empty();
+    return tl::make_unexpected(count_would_do ? not_believed(scan, all.front(), row->patches(), options.count)
+                                              : wrong_count(scan, row->patches(), options.count));
   }
 
   FoundSteps found;

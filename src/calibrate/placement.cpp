@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "log_light.h"
 #include "platewise/stats/least_squares.h"
@@ -148,20 +149,23 @@ double cost_of_densities(const std::vector<Tooth>& steps, const std::vector<doub
   return 0.5 * std::min(4.0, rms / kUsualMisfit) + 0.25 * gain * gain;
 }
 
-double cost_of(const Comb& comb, int first, const PlacementOptions& options) {
+std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementOptions& options) {
   std::vector<Tooth> steps;
   for (int k = 0; k < options.count; ++k) {
     steps.push_back(comb.tooth(first + k));
-    if (!steps.back().there) return 1e9;
+    if (!steps.back().there) return std::nullopt;
   }
   const std::size_t last = steps.size() - 1;
-  double cost = cost_of_alike_steps(steps, options);
-  cost += cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options);
-  cost += cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
-  for (int k = 0; k < first; ++k) cost += cost_of_dropped(comb.tooth(k));
-  for (int k = first + options.count; k < comb.patches(); ++k) cost += cost_of_dropped(comb.tooth(k));
-  if (!options.densities.empty()) cost += cost_of_densities(steps, options.densities);
-  return cost;
+  Placement placement{.first = first, .wrong_way = cost_of_alike_steps(steps, options)};
+  placement.ends = cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options) +
+                   cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
+  for (int k = 0; k < first; ++k) placement.left_over += cost_of_dropped(comb.tooth(k));
+  for (int k = first + options.count; k < comb.patches(); ++k) {
+    placement.left_over += cost_of_dropped(comb.tooth(k));
+  }
+  if (!options.densities.empty()) placement.densities = cost_of_densities(steps, options.densities);
+  placement.cost = placement.wrong_way + placement.ends + placement.left_over + placement.densities;
+  return placement;
 }
 
 }  // namespace
@@ -173,8 +177,7 @@ std::vector<Placement> placements(const StepRow& row, const PlacementOptions& op
   for (int first = seen - options.count - kBackgroundMax; first <= kBackgroundMax; ++first) {
     const int dropped = std::max(0, first) + std::max(0, seen - first - options.count);
     if (dropped > kBackgroundMax) continue;
-    const double cost = cost_of(comb, first, options);
-    if (cost < 1e8) all.push_back({first, cost});
+    if (const auto placement = placed_at(comb, first, options)) all.push_back(*placement);
   }
   std::sort(all.begin(), all.end(), [](const Placement& a, const Placement& b) { return a.cost < b.cost; });
   return all;

@@ -11,6 +11,11 @@ namespace platewise {
 struct Placement {
   int first = 0;      // comb number of the lightest step; the row's own first patch is 0
   double cost = 0.0;  // what speaks against it; 1.5 and more: not believable
+  // The parts of the cost, for telling what is wrong.
+  double wrong_way = 0.0;  // steps that are lighter than the one before, or alike where they should not be
+  double ends = 0.0;       // first and last step do not end where the row does
+  double left_over = 0.0;  // patches of the row that are no steps and do not look like the ground either
+  double densities = 0.0;  // the steps do not go with the listed densities
 };
 
 struct PlacementOptions {
