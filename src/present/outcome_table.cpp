@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "escape.h"
 #include "numbers.h"
@@ -38,7 +39,8 @@ std::string needed_text(const AdviceOutcome& outcome) {
 
 std::string left_text(const std::optional<Quantity>& error) {
   if (!error) return std::string(words::kOutcomeNotTold);
-  return fmt::format("{} \u00b1{:.1f}", stops_text(error->value), error->u);
+  return fmt::format(error->value < 0 ? words::kOutcomeTooLittle : words::kOutcomeTooMuch,
+                     std::abs(error->value), error->u);
 }
 
 std::string development_text(const AdviceOutcome& outcome) {

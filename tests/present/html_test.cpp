@@ -129,7 +129,8 @@ TEST(ReportHtml, HoldsPastAdviceAgainstWhatHappened) {
   const std::string page = page_of(plates);
   EXPECT_THAT(page, HasSubstr("Predicted against happened"));
   EXPECT_THAT(page, HasSubstr("held in 1 of 1 corrections"));
-  EXPECT_THAT(page, HasSubstr("+1 stop \u00b1"));  // done 1, still off by 0.1: 0.9 was needed
+  EXPECT_THAT(page, HasSubstr("+5/6 stop \u00b1"));  // done 1, then 0.1 too much: 0.9 was needed
+  EXPECT_THAT(page, HasSubstr("0.1 stops too much \u00b1"));
   EXPECT_THAT(page, HasSubstr("within the range given"));
   EXPECT_THAT(page, HasSubstr("times not noted"));
   EXPECT_THAT(page_of({sample_plate({})}), Not(HasSubstr("Predicted against happened")));

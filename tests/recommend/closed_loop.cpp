@@ -1,7 +1,10 @@
 // Tries the recommender on simulated photographers and prints how soon they are right.
-// closed_loop [photographers] [seed]
+// closed_loop [photographers] [seed] [only those whose line holds this, as "own curve, starts within 1.5"]
+#include <fmt/format.h>
+
 #include <cstdlib>
 #include <iostream>
+#include <string>
 
 #include "loop.h"
 
@@ -14,6 +17,7 @@ int main(int argc, char** argv) {
   using platewise::trial::LoopOptions;
   const int photographers = argc > 1 ? std::atoi(argv[1]) : 200;
   const auto seed = static_cast<std::uint64_t>(argc > 2 ? std::atoi(argv[2]) : 20);
+  const std::string only = argc > 3 ? argv[3] : "";
   for (const PlateKind kind : {PlateKind::tintype, PlateKind::negative}) {
     for (const bool calibrated : {false, true}) {
       for (const double start : {1.5, 3.0}) {
@@ -24,9 +28,10 @@ int main(int argc, char** argv) {
                                   .tone_u = calibrated ? kTone_u_with_device : kTone_u,
                                   .seed = seed,
                                   .draws = 500};
-        std::cout << platewise::name_of(kind) << (calibrated ? ", own curve" : ", no curve")
-                  << ", starts within " << start << " stops\n"
-                  << platewise::trial::closed_loop(options).table() << std::flush;
+        const std::string line = fmt::format("{}, {}, starts within {} stops", platewise::name_of(kind),
+                                             calibrated ? "own curve" : "no curve", start);
+        if (line.find(only) == std::string::npos) continue;
+        std::cout << line << "\n" << platewise::trial::closed_loop(options).table() << std::flush;
       }
     }
   }

@@ -22,14 +22,16 @@ TEST(ClosedLoop, IsUsefulWithAnOwnCurve) {
                                            .corrections = 1,
                                            .calibrated = true,
                                            .tone_u = 0.02,
-                                           .draws = 400});
+                                           .draws = 400,
+                                           .oracles = false});
     expect_useful(result, 0.25, 0.5);
     EXPECT_GT(result.right[0], result.rule_of_thumb_right) << result.table();
   }
 }
 
 TEST(ClosedLoop, IsCautiousWithoutACurve) {
-  const LoopResult result = closed_loop({.photographers = 24, .corrections = 1, .draws = 400});
+  const LoopResult result =
+      closed_loop({.photographers = 24, .corrections = 1, .draws = 400, .oracles = false});
   expect_useful(result, 0.1, 0.5);
 }
 

@@ -32,7 +32,7 @@ OracleOptions oracle_options(const LoopOptions& options, int candidates) {
 
 LoopResult closed_loop(const LoopOptions& options) {
   const auto rounds = static_cast<std::size_t>(options.corrections);
-  LoopResult result;
+  LoopResult result{.oracles = options.oracles};
   for (auto* list : {&result.right, &result.exposure_right, &result.fog_right, &result.worse,
                      &result.exposure_covered, &result.development_covered}) {
     list->assign(rounds, 0.0);
@@ -125,10 +125,10 @@ std::string LoopResult::table() const {
                         i + 1, 100 * right[i], 100 * exposure_right[i], 100 * fog_right[i], 100 * worse[i],
                         100 * exposure_covered[i], 100 * development_covered[i], median_width_stops[i]);
   }
-  return text +
-         fmt::format("rule of thumb (double or halve by the look): {:.0f}% right after one\n",
-                     100 * rule_of_thumb_right) +
-         knowing_process.line("oracle that knows the process, not scene, light or hand") +
+  text += fmt::format("rule of thumb (double or halve by the look): {:.0f}% right after one\n",
+                      100 * rule_of_thumb_right);
+  if (!oracles) return text;
+  return text + knowing_process.line("oracle that knows the process, not scene, light or hand") +
          knowing_population.line("oracle that knows the simulation, not which photographer");
 }
 

@@ -40,6 +40,7 @@ struct LoopResult {
   std::vector<double> median_width_stops;
   double rule_of_thumb_right = 0.0;  // double or halve by the look, after the first plate
 
+  bool oracles = false;  // asked; each after the first plate
   OracleResult knowing_process;
   OracleResult knowing_population;
 
