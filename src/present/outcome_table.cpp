@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 #include "escape.h"
 #include "numbers.h"
@@ -39,8 +38,8 @@ std::string needed_text(const AdviceOutcome& outcome) {
 
 std::string left_text(const std::optional<Quantity>& error) {
   if (!error) return std::string(words::kOutcomeNotTold);
-  return fmt::format(error->value < 0 ? words::kOutcomeTooLittle : words::kOutcomeTooMuch,
-                     std::abs(error->value), error->u);
+  if (error->value < 0) return fmt::format(words::kOutcomeTooLittle, -error->value, error->u);
+  return fmt::format(words::kOutcomeTooMuch, error->value, error->u);
 }
 
 std::string development_text(const AdviceOutcome& outcome) {
