@@ -1,5 +1,6 @@
 #include "dark_lines.h"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -35,7 +36,7 @@ struct Field {
 cv::Mat darker_than_flanks(const cv::Mat& silver, const cv::Mat& scale, double angle) {
   const int dx = static_cast<int>(std::lround(-std::sin(angle) * kFlankPx));
   const int dy = static_cast<int>(std::lround(std::cos(angle) * kFlankPx));
-  cv::Mat darker(silver.size(), CV_8SC1, cv::Scalar(0));
+  cv::Mat darker(silver.size(), CV_16SC1, cv::Scalar(0));
   const int margin_x = std::abs(dx);
   const int margin_y = std::abs(dy);
   for (int y = margin_y; y < silver.rows - margin_y; ++y) {
@@ -43,10 +44,10 @@ cv::Mat darker_than_flanks(const cv::Mat& silver, const cv::Mat& scale, double a
     const auto* one = silver.ptr<float>(y + dy) + dx;
     const auto* other = silver.ptr<float>(y - dy) - dx;
     const auto* by = scale.ptr<float>(y);
-    auto* to = darker.ptr<std::int8_t>(y);
+    auto* to = darker.ptr<std::int16_t>(y);
     for (int x = margin_x; x < silver.cols - margin_x; ++x) {
       const float difference = by[x] * (std::min(one[x], other[x]) - here[x]);
-      to[x] = static_cast<std::int8_t>(std::clamp(difference, -100.0F, 100.0F));
+      to[x] = static_cast<std::int16_t>(std::clamp(difference, -100.0F, 100.0F));
     }
   }
   return darker;
@@ -61,13 +62,9 @@ cv::Mat summed_along(const cv::Mat& darker, double angle) {
   for (int k = -kReach; k <= kReach; ++k) {
     const int dx = static_cast<int>(std::lround(k * c / major));
     const int dy = static_cast<int>(std::lround(k * s / major));
-    const int x0 = std::max(0, -dx);
-    const int x1 = std::min(darker.cols, darker.cols - dx);
-    for (int y = std::max(0, -dy); y < std::min(darker.rows, darker.rows - dy); ++y) {
-      const auto* from = darker.ptr<std::int8_t>(y + dy) + dx;
-      auto* to = sum.ptr<std::int16_t>(y);
-      for (int x = x0; x < x1; ++x) to[x] = static_cast<std::int16_t>(to[x] + from[x]);
-    }
+    const cv::Rect to = cv::Rect(-dx, -dy, sum.cols, sum.rows) & cv::Rect({}, sum.size());
+    cv::Mat part = sum(to);
+    cv::add(part, darker(to + cv::Point(dx, dy)), part);
   }
   return sum;
 }
@@ -154,22 +151,29 @@ Bend fitted(const std::vector<cv::Point2d>& points, cv::Point2d along) {
     bend.along = (chord.dot(along) >= 0 ? 1.0 : -1.0) * chord / std::max(1e-9, std::hypot(chord.x, chord.y));
   }
   if (points.size() < 3) return bend;
-  const int terms = points.size() >= 8 ? 3 : 2;
-  cv::Mat_<double> design(static_cast<int>(points.size()), terms);
-  cv::Mat_<double> side(static_cast<int>(points.size()), 1);
-  for (int i = 0; i < design.rows; ++i) {
-    const cv::Point2d from = points[static_cast<std::size_t>(i)] - bend.origin;
-    const double u = from.dot(bend.along);
-    design(i, 0) = 1.0;
-    design(i, 1) = u;
-    if (terms == 3) design(i, 2) = u * u;
-    side(i, 0) = from.dot(bend.across());
+  // Least squares over the places along the chord in shares of its length, so that the powers stay
+  // comparable.
+  const double length = std::max(1.0, cv::norm(points.back() - points.front()));
+  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+  for (const cv::Point2d& point : points) {
+    const cv::Point2d from = point - bend.origin;
+    const double u = from.dot(bend.along) / length;
+    const Eigen::Vector3d powers(1.0, u, u * u);
+    normal += powers * powers.transpose();
+    right += from.dot(bend.across()) * powers;
   }
-  cv::Mat_<double> answer;
-  cv::solve(design, side, answer, cv::DECOMP_SVD);
-  bend.a = answer(0, 0);
-  bend.b = answer(1, 0);
-  if (terms == 3) bend.c = answer(2, 0);
+  constexpr std::size_t kEnoughForABow = 8;
+  if (points.size() >= kEnoughForABow) {
+    const Eigen::Vector3d answer = normal.ldlt().solve(right);
+    bend.a = answer[0];
+    bend.b = answer[1] / length;
+    bend.c = answer[2] / (length * length);
+  } else {
+    const Eigen::Vector2d answer = normal.topLeftCorner<2, 2>().ldlt().solve(right.head<2>());
+    bend.a = answer[0];
+    bend.b = answer[1] / length;
+  }
   return bend;
 }
 

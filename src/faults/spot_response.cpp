@@ -42,20 +42,20 @@ struct Tail {
   double sigma = 1.0;
 };
 
-double upper_quantile(std::vector<float>& values, double share) {
-  const auto at = static_cast<std::size_t>((1.0 - share) * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(at), values.end());
-  return values[at];
-}
-
 Tail fitted(std::vector<float>& values) {
   const double z_low = normal_quantile(1.0 - kLowShare);
   const double z_high = normal_quantile(1.0 - kHighShare);
-  const double low = upper_quantile(values, kLowShare);
-  const double high = upper_quantile(values, kHighShare);
+  const auto place_of = [&](double share) {
+    return values.begin() +
+           static_cast<std::ptrdiff_t>((1.0 - share) * static_cast<double>(values.size() - 1));
+  };
+  const auto low = place_of(kLowShare);
+  const auto high = place_of(kHighShare);
+  std::nth_element(values.begin(), low, values.end());
+  std::nth_element(low, high, values.end());  // what is above the lower one lies behind it already
   Tail tail;
-  tail.sigma = std::max(kLeastSigma, (high - low) / (z_high - z_low));
-  tail.middle = high - z_high * tail.sigma;
+  tail.sigma = std::max(kLeastSigma, (*high - *low) / (z_high - z_low));
+  tail.middle = *high - z_high * tail.sigma;
   return tail;
 }
 
@@ -84,36 +84,47 @@ float blended(const cv::Mat& tiles, double x, double y) {
 
 }  // namespace
 
-SpotResponse spot_response(const cv::Mat& silver, double radius_px) {
+SpotResponses::SpotResponses(const cv::Mat& silver, double radius_px)
+    : radius_px_(radius_px),
+      reach_(static_cast<int>(std::ceil(kRings.back().radii * radius_px + kRings.back().more_px)) + 1) {
   const cv::Mat mean = disc_mean(silver, radius_px);
-  const int reach = static_cast<int>(std::ceil(kRings.back().radii * radius_px + kRings.back().more_px)) + 1;
-  cv::Mat framed;
-  cv::copyMakeBorder(mean, framed, reach, reach, reach, reach, cv::BORDER_REFLECT);
+  cv::copyMakeBorder(mean, framed_, reach_, reach_, reach_, reach_, cv::BORDER_REFLECT);
+  const Ring& nearest = kRings.front();
   cv::Mat most(mean.size(), CV_32FC1, cv::Scalar(-1e9));
-  cv::Mat sum = cv::Mat::zeros(mean.size(), CV_32FC1);
-  cv::Mat squares = cv::Mat::zeros(mean.size(), CV_32FC1);
+  cv::Mat least(mean.size(), CV_32FC1, cv::Scalar(1e9));
+  for (int i = 0; i < nearest.places; ++i) {
+    const cv::Point from =
+        place(nearest.radii * radius_px + nearest.more_px, 2.0 * std::numbers::pi * i / nearest.places);
+    const cv::Mat there = framed_(cv::Rect(from, mean.size()));
+    cv::max(most, there, most);
+    cv::min(least, there, least);
+  }
+  cv::subtract(mean, most, brighter_);
+  cv::subtract(least, mean, darker_);
+}
+
+cv::Point SpotResponses::place(double distance, double turn) const {
+  return {reach_ + static_cast<int>(std::lround(distance * std::cos(turn))),
+          reach_ + static_cast<int>(std::lround(distance * std::sin(turn)))};
+}
+
+double SpotResponses::evenness(cv::Point at, int sign) const {
+  const double here = framed_.at<float>(at + cv::Point(reach_, reach_));
+  double sum = 0.0;
+  double squares = 0.0;
   int places = 0;
   for (const Ring& ring : kRings) {
-    const double distance = ring.radii * radius_px + ring.more_px;
     for (int i = 0; i < ring.places; ++i) {
-      const double turn = 2.0 * std::numbers::pi * i / ring.places;
-      const cv::Mat place = framed(cv::Rect(reach + static_cast<int>(std::lround(distance * std::cos(turn))),
-                                            reach + static_cast<int>(std::lround(distance * std::sin(turn))),
-                                            mean.cols, mean.rows));
-      if (&ring == kRings.data()) cv::max(most, place, most);
-      const cv::Mat from_here = place - mean;
+      const cv::Point there =
+          at + place(ring.radii * radius_px_ + ring.more_px, 2.0 * std::numbers::pi * i / ring.places);
+      const double from_here = framed_.at<float>(there) - here;
       sum += from_here;
-      cv::accumulateSquare(from_here, squares);
+      squares += from_here * from_here;
       ++places;
     }
   }
-  SpotResponse result;
-  result.response = mean - most;
-  const cv::Mat variance = (squares - sum.mul(sum) / places) / (places - 1.0);
-  cv::Mat scatter;
-  cv::sqrt(cv::max(variance, kLeastSigma * kLeastSigma), scatter);
-  result.evenness = -sum / places / scatter;
-  return result;
+  const double variance = (squares - sum * sum / places) / (places - 1.0);
+  return -sign * sum / places / std::sqrt(std::max(variance, kLeastSigma * kLeastSigma));
 }
 
 SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int tile_px) : tile_px_(tile_px) {

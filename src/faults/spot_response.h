@@ -6,14 +6,27 @@
 
 namespace platewise {
 
-// The statistic of spots.h at every pixel, for spots of more silver than around them (CV_32FC1), and how far
-// each disc stands above the means over 48 like discs on three rings round it, in their standard deviations:
-// an even ground gives much.
-struct SpotResponse {
-  cv::Mat response;
-  cv::Mat evenness;
+// The statistic of spots.h at every pixel of a picture, for one size of spot.
+class SpotResponses {
+ public:
+  SpotResponses(const cv::Mat& silver, double radius_px);
+
+  // For spots of more silver (+1) or less (-1) than around them; CV_32FC1.
+  [[nodiscard]] const cv::Mat& of(int sign) const { return sign > 0 ? brighter_ : darker_; }
+
+  // How far the disc at a pixel stands above (below for -1) the means over 48 like discs on three rings round
+  // it, in their standard deviations: an even ground gives much.
+  [[nodiscard]] double evenness(cv::Point at, int sign) const;
+
+ private:
+  [[nodiscard]] cv::Point place(double distance, double turn) const;
+
+  double radius_px_;
+  int reach_;       // of the frame round the picture
+  cv::Mat framed_;  // disc means, with a mirrored frame for the rings of pixels near the border
+  cv::Mat brighter_;
+  cv::Mat darker_;
 };
-[[nodiscard]] SpotResponse spot_response(const cv::Mat& silver, double radius_px);
 
 // Chance of a response at least so large near a place: a normal upper tail through two quantiles of the
 // responses in overlapping tiles. Faults themselves are too rare to move those.

@@ -47,15 +47,37 @@ Level level_for(const Evidence& evidence, const cv::Mat& silver, double radius_p
   return level;
 }
 
-int tile_px(const Evidence& evidence, const Level& level) {
+int tile_px_of(const Evidence& evidence, const Level& level) {
   return static_cast<int>(std::lround(
       std::max({64.0, kTileUnits * evidence.px_per_unit / level.factor, kTileRadii * level.radius_px})));
 }
 
+// One size of spot on one picture: what every pixel answers, and where it is to be judged.
+struct Scale {
+  Level level;
+  double radius_px = 1.0;  // on the working picture
+  SpotResponses responses;
+  double log10_tests = 0.0;
+  int tile_px = 64;
+
+  Scale(const Evidence& evidence, const cv::Mat& silver, double radius)
+      : level(level_for(evidence, silver, radius)),
+        radius_px(radius),
+        responses(level.silver, level.radius_px),
+        log10_tests(std::log10(kTests * std::max(1, cv::countNonZero(level.film.inside)))),
+        tile_px(tile_px_of(evidence, level)) {}
+
+  [[nodiscard]] SpotBackground background(int sign) const {
+    return {responses.of(sign), level.film, tile_px};
+  }
+};
+
 // Local maxima of the response that the background does not explain.
-void collect(const SpotResponse& of, const SpotBackground& background, const Level& level, double radius_px,
-             int sign, double log10_tests, double largest_log10_nfa, std::vector<Spot>& spots) {
-  const cv::Mat& response = of.response;
+std::vector<Spot> collected(const Scale& scale, const SpotBackground& background, int sign,
+                            double largest_log10_nfa) {
+  std::vector<Spot> spots;
+  const Level& level = scale.level;
+  const cv::Mat& response = scale.responses.of(sign);
   cv::Mat greatest_near;
   const int reach = 2 * static_cast<int>(std::ceil(level.radius_px)) + 1;
   cv::dilate(response, greatest_near, cv::getStructuringElement(cv::MORPH_RECT, {reach, reach}));
@@ -64,39 +86,41 @@ void collect(const SpotResponse& of, const SpotBackground& background, const Lev
       const float r = response.at<float>(y, x);
       if (r <= 0 || r < greatest_near.at<float>(y, x) || level.film.inside.at<std::uint8_t>(y, x) == 0)
         continue;
-      const double log10_nfa = log10_tests + log10_normal_tail(background.deviate(x, y, r));
+      const double log10_nfa = scale.log10_tests + log10_normal_tail(background.deviate(x, y, r));
       if (log10_nfa > largest_log10_nfa) continue;
       const cv::Point at(x * level.factor + level.factor / 2, y * level.factor + level.factor / 2);
-      const double evenness = of.evenness.at<float>(y, x);
-      const double uneven = log10_tests + log10_t_tail(evenness, kIndependentPlaces - 1.0);
-      spots.push_back({at, radius_px, sign, r, evenness, log10_nfa, uneven});
+      const double evenness = scale.responses.evenness({x, y}, sign);
+      const double uneven = scale.log10_tests + log10_t_tail(evenness, kIndependentPlaces - 1.0);
+      spots.push_back({at, scale.radius_px, sign, r, evenness, log10_nfa, uneven});
     }
+  }
+  return spots;
+}
+
+// Specks smaller than a working pixel survive the shrinking only in its least and greatest value; the mean
+// must show something of them too.
+void add_finest(const Evidence& evidence, const Scale& of_mean, const SpotBackground& background, int sign,
+                double largest_log10_nfa, std::vector<Spot>& spots) {
+  const Scale finest(evidence, sign > 0 ? evidence.most_silver : evidence.least_silver, of_mean.radius_px);
+  const cv::Mat& response = of_mean.responses.of(sign);
+  for (const Spot& spot : collected(finest, finest.background(sign), sign, largest_log10_nfa)) {
+    const cv::Rect near = cv::Rect(spot.at.x - 1, spot.at.y - 1, 3, 3) & cv::Rect({0, 0}, response.size());
+    double greatest = 0.0;
+    cv::minMaxLoc(response(near), nullptr, &greatest);
+    if (background.deviate(spot.at.x, spot.at.y, static_cast<float>(greatest)) >= kLeastInMean)
+      spots.push_back(spot);
   }
 }
 
-void look_at_scale(const Evidence& evidence, double radius_px, int sign, double largest_log10_nfa,
+void look_at_scale(const Evidence& evidence, double radius_px, double largest_log10_nfa,
                    std::vector<Spot>& spots) {
-  const Level level = level_for(evidence, evidence.silver, radius_px);
-  const SpotResponse response = spot_response(level.silver * static_cast<double>(sign), level.radius_px);
-  const SpotBackground background(response.response, level.film, tile_px(evidence, level));
-  const double log10_tests = std::log10(kTests * std::max(1, cv::countNonZero(level.film.inside)));
-  collect(response, background, level, radius_px, sign, log10_tests, largest_log10_nfa, spots);
-  if (radius_px > kRadiiPx.front()) return;
-
-  // Specks smaller than a working pixel survive the shrinking only in its least and greatest value.
-  const cv::Mat& extreme = sign > 0 ? evidence.most_silver : evidence.least_silver;
-  const Level finest = level_for(evidence, extreme, radius_px);
-  const SpotResponse of_extreme = spot_response(extreme * static_cast<double>(sign), radius_px);
-  const SpotBackground of_chance(of_extreme.response, finest.film, tile_px(evidence, finest));
-  std::vector<Spot> finest_spots;
-  collect(of_extreme, of_chance, finest, radius_px, sign, log10_tests, largest_log10_nfa, finest_spots);
-  for (const Spot& spot : finest_spots) {
-    const cv::Rect near =
-        cv::Rect(spot.at.x - 1, spot.at.y - 1, 3, 3) & cv::Rect({0, 0}, response.response.size());
-    double greatest = 0.0;
-    cv::minMaxLoc(response.response(near), nullptr, &greatest);
-    if (background.deviate(spot.at.x, spot.at.y, static_cast<float>(greatest)) >= kLeastInMean)
-      spots.push_back(spot);
+  const Scale scale(evidence, evidence.silver, radius_px);
+  for (const int sign : {1, -1}) {
+    const SpotBackground background = scale.background(sign);
+    const std::vector<Spot> found = collected(scale, background, sign, largest_log10_nfa);
+    spots.insert(spots.end(), found.begin(), found.end());
+    if (radius_px == kRadiiPx.front())
+      add_finest(evidence, scale, background, sign, largest_log10_nfa, spots);
   }
 }
 
@@ -104,8 +128,7 @@ void look_at_scale(const Evidence& evidence, double radius_px, int sign, double 
 
 std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_nfa) {
   std::vector<Spot> spots;
-  for (const double radius_px : kRadiiPx)
-    for (const int sign : {1, -1}) look_at_scale(evidence, radius_px, sign, largest_log10_nfa, spots);
+  for (const double radius_px : kRadiiPx) look_at_scale(evidence, radius_px, largest_log10_nfa, spots);
   const auto meaning = [](const Spot& s) { return std::max(s.log10_nfa, s.log10_nfa_uneven); };
   std::stable_sort(spots.begin(), spots.end(),
                    [&](const Spot& a, const Spot& b) { return meaning(a) < meaning(b); });

@@ -230,7 +230,7 @@ test('fits its width from phone to desk, and can be read there', async () => {
 });
 
 // Pages of an A4 and a Letter print. A plate begins on a page of its own.
-const printed = { plate: { A4: 4, Letter: 4 }, series: { A4: 21, Letter: 21 } };
+const printed = { plate: { A4: 4, Letter: 4 }, series: { A4: 22, Letter: 22 } };
 const paper = { A4: { width: 210, height: 297 }, Letter: { width: 216, height: 279 } };  // mm
 
 test('prints on A4 and Letter without cutting a plot', async () => {

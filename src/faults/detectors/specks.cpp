@@ -52,15 +52,17 @@ double size_mm(const Blob& blob, const Evidence& evidence) {
 std::vector<Candidate> specks(const Evidence& evidence) {
   const std::optional<double> softness = picture_softness_px(evidence);
   const std::optional<LensSpots> lens = softness ? std::optional(LensSpots(*softness)) : std::nullopt;
-  const TailBackground background(evidence);
+  std::optional<TailBackground> background;  // many plates have no spot that may be a comet's head
   std::vector<Candidate> candidates;
   for (const Spot& spot : isolated_spots(evidence, kProposeLog10Nfa)) {
     const std::optional<Blob> blob = blob_at(evidence.silver, spot.at, spot.radius_px, spot.sign);
     if (!blob || size_mm(*blob, evidence) > kLargestSpeckMm) continue;
     const double harder_by = lens ? lens->steeper_by(*blob) : 0.0;
     if (harder_by < -kMostSofterBy) continue;
+    const bool may_be_head = spot.evenness >= kCometHeadEvenness;
+    if (may_be_head && !background) background.emplace(evidence);
     const std::optional<CometTail> tail =
-        spot.evenness < kCometHeadEvenness ? std::nullopt : background.tail_of(spot.at, blob->width_px / 2.0);
+        may_be_head ? background->tail_of(spot.at, blob->width_px / 2.0) : std::nullopt;
     if (!tail && blob->length_px > kMostElongated * blob->width_px) continue;
     const double of_picture = log10_nfa_of_picture(spot, harder_by);
     const double log10_nfa = tail ? tail->log10_nfa : std::max(spot.log10_nfa, of_picture);
