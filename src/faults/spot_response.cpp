@@ -52,9 +52,10 @@ Tail fitted(std::vector<float>& values) {
   const auto low = place_of(kLowShare);
   const auto high = place_of(kHighShare);
   std::nth_element(values.begin(), low, values.end());
+  const double low_value = *low;
   std::nth_element(low, high, values.end());  // what is above the lower one lies behind it already
   Tail tail;
-  tail.sigma = std::max(kLeastSigma, (*high - *low) / (z_high - z_low));
+  tail.sigma = std::max(kLeastSigma, (*high - low_value) / (z_high - z_low));
   tail.middle = *high - z_high * tail.sigma;
   return tail;
 }
