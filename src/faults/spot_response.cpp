@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 #include <vector>
@@ -42,32 +43,55 @@ struct Tail {
   double sigma = 1.0;
 };
 
-Tail fitted(std::vector<float>& values) {
+// The responses of a neighbourhood, of which only the upper end is wanted: what lies below is only counted.
+struct UpperEnd {
+  std::vector<float> values;
+  std::size_t count = 0;  // with those below
+
+  // Place among all in rising order, and how many of those kept stand before it.
+  [[nodiscard]] std::size_t rank(double share) const {
+    return static_cast<std::size_t>((1.0 - share) * static_cast<double>(count - 1));
+  }
+  [[nodiscard]] bool reaches(double share) const { return count - rank(share) <= values.size(); }
+  [[nodiscard]] std::vector<float>::iterator place(double share) {
+    return values.begin() + static_cast<std::ptrdiff_t>(rank(share) - (count - values.size()));
+  }
+};
+
+Tail fitted(UpperEnd& end) {
   const double z_low = normal_quantile(1.0 - kLowShare);
   const double z_high = normal_quantile(1.0 - kHighShare);
-  const auto place_of = [&](double share) {
-    return values.begin() +
-           static_cast<std::ptrdiff_t>((1.0 - share) * static_cast<double>(values.size() - 1));
-  };
-  const auto low = place_of(kLowShare);
-  const auto high = place_of(kHighShare);
-  std::nth_element(values.begin(), low, values.end());
+  const auto low = end.place(kLowShare);
+  const auto high = end.place(kHighShare);
+  std::nth_element(end.values.begin(), low, end.values.end());
   const double low_value = *low;
-  std::nth_element(low, high, values.end());  // what is above the lower one lies behind it already
+  std::nth_element(low, high, end.values.end());  // what is above the lower one lies behind it already
   Tail tail;
   tail.sigma = std::max(kLeastSigma, (*high - low_value) / (z_high - z_low));
   tail.middle = *high - z_high * tail.sigma;
   return tail;
 }
 
-void collect(const cv::Mat& response, const Mask& where, const cv::Rect& box, std::vector<float>& values) {
-  values.clear();
+void collect_above(float least, const cv::Mat& response, const Mask& where, const cv::Rect& box,
+                   UpperEnd& end) {
+  end.values.clear();
+  end.count = 0;
   for (int y = box.y; y < box.y + box.height; ++y) {
     const auto* inside = where.inside.ptr<std::uint8_t>(y);
     const auto* row = response.ptr<float>(y);
-    for (int x = box.x; x < box.x + box.width; ++x)
-      if (inside[x] != 0) values.push_back(row[x]);
+    for (int x = box.x; x < box.x + box.width; ++x) {
+      if (inside[x] == 0) continue;
+      ++end.count;
+      if (row[x] > least) end.values.push_back(row[x]);
+    }
   }
+}
+
+// Few places stand above all twelve round them, so that nearly all of a picture need not be kept.
+void collect(const cv::Mat& response, const Mask& where, const cv::Rect& box, UpperEnd& end) {
+  collect_above(0.0F, response, where, box, end);
+  if (end.count > 0 && !end.reaches(kLowShare))
+    collect_above(std::numeric_limits<float>::lowest(), response, where, box, end);
 }
 
 float blended(const cv::Mat& tiles, double x, double y) {
@@ -130,9 +154,9 @@ double SpotResponses::evenness(cv::Point at, int sign) const {
 
 SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int tile_px) : tile_px_(tile_px) {
   const cv::Rect whole(0, 0, response.cols, response.rows);
-  std::vector<float> values;
-  collect(response, where, whole, values);
-  const Tail everywhere = values.size() < kEnoughPixels / 4 ? Tail{} : fitted(values);
+  UpperEnd end;
+  collect(response, where, whole, end);
+  const Tail everywhere = end.count < kEnoughPixels / 4 ? Tail{} : fitted(end);
   const cv::Size tiles((response.cols + tile_px - 1) / tile_px, (response.rows + tile_px - 1) / tile_px);
   middle_ = cv::Mat(tiles, CV_32FC1);
   sigma_ = cv::Mat(tiles, CV_32FC1);
@@ -141,8 +165,8 @@ SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int t
       // Neighbourhoods overlap by half a tile on each side.
       const cv::Rect box =
           cv::Rect(tx * tile_px - tile_px / 2, ty * tile_px - tile_px / 2, 2 * tile_px, 2 * tile_px) & whole;
-      collect(response, where, box, values);
-      const Tail tail = values.size() < kEnoughPixels ? everywhere : fitted(values);
+      collect(response, where, box, end);
+      const Tail tail = end.count < kEnoughPixels ? everywhere : fitted(end);
       middle_.at<float>(ty, tx) = static_cast<float>(tail.middle);
       sigma_.at<float>(ty, tx) = static_cast<float>(tail.sigma);
     }
