@@ -1,8 +1,11 @@
 #include "platewise/faults/evidence.h"
 
+#include <array>
 #include <cmath>
+#include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "platewise/core/in_order.h"
 #include "platewise/raster/sampling.h"
 
 namespace platewise {
@@ -42,12 +45,26 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   const cv::Mat& density = plate.image.density;
   cv::Mat inside = regions.film.inside & (density == density);
   if (!regions.glare.empty()) inside &= ~regions.glare.inside;
-  evidence.silver = filled_outside(sign * density, inside);
-  evidence.plate_silver = filled_outside(sign * density, density == density);
+  const cv::Mat whole = density == density;
   const cv::Mat& most = is_positive(kind) ? plate.lowest : plate.highest;
   const cv::Mat& least = is_positive(kind) ? plate.highest : plate.lowest;
-  evidence.most_silver = most.empty() ? evidence.silver : filled_outside(sign * most, inside);
-  evidence.least_silver = least.empty() ? evidence.silver : filled_outside(sign * least, inside);
+  struct Filled {
+    const cv::Mat& values;
+    const cv::Mat& inside;
+    cv::Mat& target;
+  };
+  const std::array pictures{
+      Filled{density, inside, evidence.silver}, Filled{density, whole, evidence.plate_silver},
+      Filled{most, inside, evidence.most_silver}, Filled{least, inside, evidence.least_silver}};
+  in_order(
+      pictures.size(), static_cast<std::size_t>(cv::getNumThreads()),
+      [&](std::size_t k) {
+        const Filled& picture = pictures[k];
+        return picture.values.empty() ? cv::Mat() : filled_outside(sign * picture.values, picture.inside);
+      },
+      [&](const cv::Mat& filled, std::size_t k) { pictures[k].target = filled; });
+  if (evidence.most_silver.empty()) evidence.most_silver = evidence.silver;
+  if (evidence.least_silver.empty()) evidence.least_silver = evidence.silver;
   // The film's ragged edge and the plate's own edge are no fault.
   constexpr double kEdgeMarginUnits = 1.0;
   const int margin = 2 * static_cast<int>(std::lround(kEdgeMarginUnits * evidence.px_per_unit)) + 1;

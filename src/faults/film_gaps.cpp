@@ -146,7 +146,7 @@ bool looks_bare(const cv::Mat& piece, cv::Rect window, const Ground& ground, dou
 }
 
 std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_area, double largest_area,
-                               double least_side, int& looked_at) {
+                               double least_side, double largest_log10_nfa, int& looked_at) {
   cv::Mat labels;
   cv::Mat stats;
   cv::Mat centres;
@@ -172,13 +172,15 @@ std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_
     const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
     std::nth_element(border.steps.begin(), middle, border.steps.end());
     if (!looks_bare(piece, window, ground, *middle)) continue;
+    const double log10_tail = log10_binomial_tail(border.measured, border.hard, kSharpestShare);
+    if (log10_tail > largest_log10_nfa) continue;  // the number of pieces looked at can only raise it
     FilmGap gap;
     gap.step = *middle;
     gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
     piece.copyTo(gap.inside(window));
     gap.samples = border.measured;
     gap.hard_share = static_cast<double>(border.hard) / border.measured;
-    gap.log10_nfa = log10_binomial_tail(border.measured, border.hard, kSharpestShare);
+    gap.log10_nfa = log10_tail;
     gaps.push_back(std::move(gap));
   }
   return gaps;
@@ -197,9 +199,9 @@ std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nf
   int looked_at = 0;
   for (int i = 1; i <= kLevels; ++i) {
     const double level = lowest + (highest - lowest) * i / kLevels;
-    auto pieces =
-        pieces_at(ground, level, 0.5 * least_side * least_side,
-                  kLargestShare * static_cast<double>(ground.silver.total()), least_side, looked_at);
+    auto pieces = pieces_at(ground, level, 0.5 * least_side * least_side,
+                            kLargestShare * static_cast<double>(ground.silver.total()), least_side,
+                            largest_log10_nfa, looked_at);
     std::move(pieces.begin(), pieces.end(), std::back_inserter(gaps));
   }
   for (FilmGap& gap : gaps) gap.log10_nfa += std::log10(std::max(1, looked_at));

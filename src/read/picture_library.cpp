@@ -17,6 +17,7 @@ void keep_freed_pictures() {
   constexpr int kKeptBytes = 64 << 20;
   mallopt(M_MMAP_THRESHOLD, kLargestPictureBytes);
   mallopt(M_TRIM_THRESHOLD, kKeptBytes);
+  mallopt(M_ARENA_MAX, 1);  // else each thread keeps its own
 #endif
 }
 
