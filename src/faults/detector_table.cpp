@@ -16,7 +16,7 @@ const std::array kDetectors{
              fault_detectors::missing_film},
     Detector{"pinholes, dust and comets", kSpecks, 2.0, fault_detectors::specks},
     Detector{"light leaks", kLightLeak, 12.0, fault_detectors::light_leak},
-    Detector{"scratches", kScratch, 2.0, fault_detectors::scratch},
+    Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
 };
 
 }  // namespace

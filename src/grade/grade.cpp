@@ -67,20 +67,24 @@ void mark_development(Grade& grade, const Recommendation& advice) {
 // The margin where it was measured, else what the whole veil has over the aim, else what is likely.
 void mark_fog(Grade& grade, const Tones& tones, const Recommendation& advice, const Groups& local_light) {
   double veil = 0.0;
+  double u = 0.0;
   std::string_view seen;
   if (tones.margin_fog) {
     veil = tones.margin_fog->value;
+    u = tones.margin_fog->u;
     seen = "the covered margin is veiled by";
   } else if (tones.fog) {
     veil = tones.fog->value - kAimFog;
+    u = tones.fog->u;
     seen = "beyond the aim the shadows are veiled by";
   } else {
     veil = advice.veil_density;
+    u = advice.veil_u;
     seen = "no margin and no bare support were seen; the veil is likely";
   }
   veil = std::max(veil, 0.0);
   grade.fog = mark_for(fog_marks(), veil) * mark_of_groups(local_light) / kFull;
-  grade.because.push_back(fmt::format("Fog {:.0f}: {} {:.2f} D.", grade.fog, seen, veil));
+  grade.because.push_back(fmt::format("Fog {:.0f}: {} {:.2f} \u00b1{:.2f} D.", grade.fog, seen, veil, u));
   for (const auto& [id, severity] : local_light) {
     grade.because.push_back(fmt::format("Fog: {} takes a part.", trade_name(id)));
   }

@@ -14,10 +14,18 @@ namespace {
 
 constexpr double kPercent = 100.0;
 
-double mean_of(std::span<const ProcessState> draws, const std::function<double(const ProcessState&)>& value) {
+// Middle and spread of a quantity over the draws that agree with the plate.
+Quantity over_draws(std::span<const ProcessState> draws,
+                    const std::function<double(const ProcessState&)>& value) {
   double sum = 0.0;
-  for (const ProcessState& draw : draws) sum += value(draw);
-  return sum / static_cast<double>(draws.size());
+  double squares = 0.0;
+  for (const ProcessState& draw : draws) {
+    sum += value(draw);
+    squares += value(draw) * value(draw);
+  }
+  const auto count = static_cast<double>(draws.size());
+  const double mean = sum / count;
+  return {mean, std::sqrt(std::max(0.0, squares / count - mean * mean))};
 }
 
 std::string plus_minus(const Quantity& q) {
@@ -37,15 +45,16 @@ void say_highlight(Recommendation& advice, const RecommendOptions& options,
   const auto tones_of = [](const ProcessState& d) {
     return expected_tones(d, d.exposure_error_stops, d.log_development);
   };
-  const double highlight = mean_of(draws, [&](const auto& d) { return tones_of(d).highlight; });
-  const double largest = mean_of(draws, [](const auto& d) { return d.largest_silver; });
-  advice.because.push_back(fmt::format(
-      "The highlights hold about {:.2f} D of silver ({}), {:.0f}% of the {:.2f} D that {} should give; the "
-      "aim "
-      "is 90%: {}.",
-      highlight, is_positive(options.kind) ? "lighter than the bare support" : "denser than clear glass",
-      kPercent * highlight / largest, largest, options.curves.empty() ? "such a material" : "your material",
-      error_in_words(advice.exposure_error_stops, advice.exposure_error_u)));
+  const Quantity highlight = over_draws(draws, [&](const auto& d) { return tones_of(d).highlight; });
+  const Quantity largest = over_draws(draws, [](const auto& d) { return d.largest_silver; });
+  advice.because.push_back(
+      fmt::format("The highlights hold about {} of silver ({}), {:.0f}% of the {} that {} should give; the "
+                  "aim is 90%: {}.",
+                  plus_minus(highlight),
+                  is_positive(options.kind) ? "lighter than the bare support" : "denser than clear glass",
+                  kPercent * highlight.value / largest.value, plus_minus(largest),
+                  options.curves.empty() ? "such a material" : "your material",
+                  error_in_words(advice.exposure_error_stops, advice.exposure_error_u)));
 }
 
 void say_shadows(Recommendation& advice, const Tones& tones) {
