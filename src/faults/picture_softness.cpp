@@ -10,6 +10,7 @@ namespace platewise {
 namespace {
 
 constexpr int kHalfProfilePx = 6;
+constexpr int kProfilePx = 2 * kHalfProfilePx + 1;
 constexpr double kLeastStep = 0.06;  // density
 constexpr double kLeastStepGrains = 12.0;
 constexpr std::size_t kFewestSteps = 150;
@@ -29,8 +30,8 @@ float at(const cv::Mat& picture, double x, double y) {
 // Softness of the step through a pixel; empty where the profile is no step between two levels.
 std::optional<double> step_softness(const cv::Mat& silver, cv::Point place, cv::Point2d uphill, double slope,
                                     double grain) {
-  std::array<double, 2 * kHalfProfilePx + 1> profile{};
-  for (int i = 0; i < 2 * kHalfProfilePx + 1; ++i) {
+  std::array<double, kProfilePx> profile{};
+  for (int i = 0; i < kProfilePx; ++i) {
     const double t = i - kHalfProfilePx;
     profile[static_cast<std::size_t>(i)] = at(silver, place.x + t * uphill.x, place.y + t * uphill.y);
   }

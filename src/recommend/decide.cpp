@@ -3,6 +3,8 @@
 #include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <span>
+#include <vector>
 
 #include "platewise/stats/robust.h"
 
@@ -48,7 +50,7 @@ Eigen::ArrayXXd tolerances(std::span<const ProcessState> draws, const std::vecto
   return table;
 }
 
-NeededChange interval(std::vector<double> needed, double proposed) {
+NeededChange interval(std::span<const double> needed, double proposed) {
   return {std::min(proposed, quantile(needed, 0.1)), std::max(proposed, quantile(needed, 0.9))};
 }
 
@@ -87,13 +89,13 @@ ChosenChange choose_change(std::span<const ProcessState> draws, const ChangeLimi
 NeededChange needed_exposure(std::span<const ProcessState> draws, double proposed_stops) {
   std::vector<double> needed;
   for (const ProcessState& draw : draws) needed.push_back(-draw.exposure_error_stops);
-  return interval(std::move(needed), proposed_stops);
+  return interval(needed, proposed_stops);
 }
 
 NeededChange needed_development(std::span<const ProcessState> draws, double proposed_log) {
   std::vector<double> needed;
   for (const ProcessState& draw : draws) needed.push_back(-draw.log_development);
-  return interval(std::move(needed), proposed_log);
+  return interval(needed, proposed_log);
 }
 
 }  // namespace platewise

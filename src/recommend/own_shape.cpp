@@ -64,7 +64,7 @@ double largest_u(const PlateCurve& curve, const std::vector<Stray>& strays) {
 OwnShape::OwnShape(const PlateCurve& curve) {
   const std::vector<Stray> strays = strays_of(curve);
   double low = curve.model.middle;
-  double high = curve.model.middle;
+  double high = low;
   for (const Stray& stray : strays) {
     low = std::min(low, stray.log_exposure);
     high = std::max(high, stray.log_exposure);
