@@ -22,8 +22,7 @@ using Checked = tl::expected<void, Refusal>;
 
 // Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
 Warnings without_effect(const SharedOptions& options) {
-  const std::pair<const std::string&, const char*> kWaiting[] = {{options.state, "--state"},
-                                                                 {options.reference, "--reference"},
+  const std::pair<const std::string&, const char*> kWaiting[] = {{options.reference, "--reference"},
                                                                  {options.drain_corner, "--drain-corner"},
                                                                  {options.dip_edge, "--dip-edge"}};
   Warnings warnings;

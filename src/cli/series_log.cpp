@@ -8,6 +8,7 @@
 #include "platewise/json/score_json.h"
 #include "platewise/pipeline/score_plate.h"
 #include "platewise/recommend/longest_exposure.h"
+#include "platewise/tones/as_varnished.h"
 
 namespace platewise::cli {
 namespace {
@@ -45,7 +46,7 @@ std::vector<EarlierPlate> earlier_of(const std::vector<LoggedPlate>& plates, Pla
   for (auto plate = plates.rbegin(); plate != plates.rend() && earlier.size() < kEarlierAtMost; ++plate) {
     const Result<PlateScore> score = score_of(*plate, "");
     if (!score || !score->tones || score->kind != kind) continue;
-    earlier.insert(earlier.begin(), {*score->tones, score->settings});
+    earlier.insert(earlier.begin(), {as_varnished(*score->tones, kind, score->state), score->settings});
   }
   return earlier;
 }

@@ -14,7 +14,9 @@ void add_plate_options(CLI::App& app, SharedOptions& options) {
   app.add_option("--plate-size", options.plate_size,
                  "trade size (whole, half, quarter, sixth, ninth, 4x5in ...) or 165x216mm")
       ->group(kGroup);
-  app.add_option("--state", options.state, "wet, dry or varnished when it was scanned")
+  app.add_option(
+         "--state", options.state,
+         "wet, dry or varnished when it was scanned; the aims are a varnished plate's (default: varnished)")
       ->check(one_of<PlateState>())
       ->group(kGroup);
   app.add_option("--backing", options.backing, "what lay behind an ambrotype: black or none")

@@ -22,11 +22,10 @@ double below(double z) {
 
 cv::Mat density_without_flare(const cv::Mat& signal, double flare) {
   const double least = std::max(2.0 * flare, kSmallestSignal);
-  cv::Mat bounded;
-  cv::max(signal, least, bounded);
-  bounded -= cv::Scalar::all(flare);
   cv::Mat density;
-  cv::log(bounded, density);
+  cv::max(signal, least, density);
+  density -= cv::Scalar::all(flare);
+  cv::log(density, density);
   density *= -1.0 / std::numbers::ln10;
   if (flare > 0) {
     cv::Mat missing;

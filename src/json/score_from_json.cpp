@@ -27,6 +27,8 @@ void read_plate(const Fields& object, PlateScore& score) {
   PlateOutline& outline = score.outline;
   score.kind = object.enumerator<PlateKind>("kind");
   score.light = object.enumerator<Light>("light");
+  // Not in documents of earlier versions.
+  if (!object.is_null("state")) score.state = object.enumerator<PlateState>("state");
   outline.found = object.flag_or("found", false);
   outline.confidence = object.number("confidence", json::kShare);
   outline.source = object.enumerator<OutlineSource>("outline");

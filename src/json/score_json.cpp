@@ -41,6 +41,7 @@ Json plate_object(const PlateScore& score) {
           {"scale", scale.millimetres ? "mm" : "relative"},
           {"kind", name_of(score.kind)},
           {"light", name_of(score.light)},
+          {"state", name_of(score.state)},
           {"image_area_mm", framed ? points(*score.regions->image_area_units) : Json(nullptr)}};
 }
 

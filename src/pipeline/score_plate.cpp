@@ -7,6 +7,7 @@
 #include "platewise/raster/sampling.h"
 #include "platewise/recommend/cautions_to_show.h"
 #include "platewise/regions/find_regions.h"
+#include "platewise/tones/as_varnished.h"
 #include "platewise/tones/measure_tones.h"
 
 namespace platewise {
@@ -103,6 +104,7 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
   PlateScore score{.scan = std::move(scan),
                    .kind = options.kind,
                    .light = light_of(options),
+                   .state = options.state,
                    .settings = options.settings,
                    .curves = options.curves,
                    .note = options.note};
@@ -115,6 +117,7 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
       return tl::make_unexpected(measured.error());
     }
     judge_in_series(score, {});
+    if (const auto remark = varnish_remark(score.kind, score.state)) score.warnings.push_back(*remark);
     add_each_once(score.warnings, score.density->warnings);
     add_each_once(score.warnings, score.regions->warnings);
     add_each_once(score.warnings, score.tones->warnings);
@@ -126,11 +129,12 @@ Result<PlateScore> score_plate(Scan scan, const ScoreOptions& options) {
 
 void judge_in_series(PlateScore& score, const std::vector<EarlierPlate>& earlier) {
   if (!score.tones || !score.regions) return;
-  score.recommendation = recommend(*score.tones, {.kind = score.kind,
-                                                  .settings = score.settings,
-                                                  .curves = score.curves,
-                                                  .light_leak = has_light_leak(score.faults),
-                                                  .earlier = earlier});
+  score.recommendation = recommend(as_varnished(*score.tones, score.kind, score.state),
+                                   {.kind = score.kind,
+                                    .settings = score.settings,
+                                    .curves = score.curves,
+                                    .light_leak = has_light_leak(score.faults),
+                                    .earlier = earlier});
   score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
   score.cautions = cautions_to_show(score.recommendation, score.faults, score.settings);
 }

@@ -23,6 +23,7 @@ PlateScore full_score() {
   score.scan.resolution_dpi = 1200.0;
   score.settings.exposure_s = 10.0;
   score.note = "north light";
+  score.state = PlateState::dry;
   score.outline.found = true;
   score.outline.confidence = 0.97;
   score.outline.corners_px = {Point{10, 20}, Point{1910, 25}, Point{1905, 1420}, Point{12, 1415}};

@@ -21,6 +21,7 @@ struct PlateScore {
   Scan scan;  // its image is released after scoring
   PlateKind kind = PlateKind::tintype;
   Light light = Light::reflected;
+  PlateState state = PlateState::varnished;  // when it was scanned
   PlateSettings settings;
   std::vector<PlateCurve> curves;  // the photographer's own, if given
   std::string note;
