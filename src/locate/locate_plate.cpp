@@ -127,11 +127,11 @@ std::vector<Quad> others_beside(const std::vector<OutlineCandidate>& candidates)
   return others;
 }
 
-void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan,
-            const LocateOptions& options) {
+void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan, const LocateOptions& options,
+            bool photo) {
   outline.found = true;
   outline.corners_px = in_plate_order(scan_order_px, options);
-  outline.photo = scan.from_camera || in_perspective(scan_order_px);
+  outline.photo = photo;
   outline.scale = plate_scale(scan, outline.corners_px, outline.photo, options, outline.warnings);
   const Surround surround = surround_of(scan.image, scaled(scan_order_px, 1.0 / scan.scan_px_per_working_px));
   outline.surround_luminance = surround.luminance;
@@ -149,7 +149,7 @@ PlateOutline of_given_corners(const Scan& scan, const LocateOptions& options) {
     return outline;
   }
   outline.confidence = 1.0;
-  finish(outline, corners, scan, options);
+  finish(outline, corners, scan, options, scan.from_camera || in_perspective(corners));
   return outline;
 }
 
@@ -157,7 +157,7 @@ PlateOutline of_whole_frame(const Scan& scan, double confidence, const LocateOpt
   PlateOutline outline;
   outline.source = OutlineSource::frame;
   outline.confidence = std::min(confidence, 0.6);  // the contract's limit
-  finish(outline, rectangle(scan.width_px, scan.height_px), scan, options);
+  finish(outline, rectangle(scan.width_px, scan.height_px), scan, options, scan.from_camera);
   outline.surround_luminance.reset();
   outline.surround_is_white = false;
   return outline;
@@ -218,6 +218,13 @@ double widest_band(const LinearImage& image, const Quad& c) {
                    (image.rows() - 0.5 * (c[2].y + c[3].y)) / height, 0.5 * (c[0].x + c[3].x) / width});
 }
 
+// A photo taken squarely says nothing of a camera once its notes are gone: then more ground than a rim shows
+// round the outline, and a plate's own marks within it, tell cloth or wood from a picture's surroundings.
+bool lies_on_a_table(const LinearImage& image, const Quad& corners_working_px) {
+  return widest_band(image, corners_working_px) > kWidestRim &&
+         evidence_within(image, corners_working_px) >= kEnoughEvidence;
+}
+
 // Whether the plate or only the opening of its rim was found. A dark ground of a rim's width may be the rim:
 // is it even, it may as well be the bed.
 RimDoubt doubt_of(const Scan& scan, const RefinedOutline& refined, bool table, double even_ground) {
@@ -232,11 +239,11 @@ RimDoubt doubt_of(const Scan& scan, const RefinedOutline& refined, bool table, d
 
 PlateOutline seen_outline(const Scan& scan, const LocateOptions& options,
                           const std::vector<OutlineCandidate>& candidates, const RefinedOutline& refined,
-                          RimDoubt doubt, bool alone) {
+                          RimDoubt doubt, bool alone, bool photo) {
   const OutlineCandidate& best = candidates.front();
   PlateOutline outline;
   outline.confidence = confidence_of(best, refined);
-  finish(outline, scaled(refined.corners_working_px, scan.scan_px_per_working_px), scan, options);
+  finish(outline, scaled(refined.corners_working_px, scan.scan_px_per_working_px), scan, options, photo);
   if (doubt == RimDoubt::may_be_rim) {
     constexpr double kEvenChance = 0.45;
     outline.confidence = std::min(outline.confidence, kEvenChance);
@@ -291,8 +298,10 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
   const bool alone = plates.empty();
   plates.push_back(best.corners);
   const double even_ground = even_ground_share(search, plates);
-  const bool table = scan.from_camera || in_perspective(refined.corners_working_px);
-  if (!table && even_ground < (alone ? kLeastEven : kLeastEvenBesideOther)) {
+  const bool uneven = even_ground < (alone ? kLeastEven : kLeastEvenBesideOther);
+  const bool table = scan.from_camera || in_perspective(refined.corners_working_px) ||
+                     (uneven && lies_on_a_table(scan.image, refined.corners_working_px));
+  if (!table && uneven) {
     return frame_or_nothing(scan, search, options,
                             "four straight sides are seen, but what lies around them is no even scanner bed.",
                             kBesideAnOutline);
@@ -303,7 +312,7 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
                             "a picture stands out of the black, but the plate's own edge does not: what is "
                             "seen looks like the opening of its dark rim.");
   }
-  const PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone);
+  const PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone, table);
   const bool doubtful_ground = !table && alone && even_ground < kEvenWithoutDoubt;
   if ((outline.confidence < kOutlineAlone || doubtful_ground) &&
       evidence_within(scan.image, refined.corners_working_px) < kEnoughEvidence) {
