@@ -138,9 +138,10 @@ void measure_rendering(const heldout::Rendering& rendering, const Scan& scan, co
   const double error = outline.found ? corner_error(outline, truth) : 1.0;
   tables.worst_corners.push_back({index, error, fmt::format("confidence {:.2f}", outline.confidence)});
   if (wanted.list)
-    std::cout << fmt::format("{}: {}, confidence {:.2f}, corners {:.2f} %{}\n", rendering.story,
+    std::cout << fmt::format("{}: {}, confidence {:.2f}, corners {:.2f} %{}{}\n", rendering.story,
                              outline.found ? name_of(outline.source) : "not found", outline.confidence,
-                             100.0 * error, truth.border_shows() ? "" : ", border hidden");
+                             100.0 * error, truth.border_shows() ? "" : ", border hidden",
+                             outline.found || outline.warnings.empty() ? "" : "; " + outline.warnings.back());
   if (wanted.only == "locate") return;
   if (wanted.true_corners || wanted.true_regions) outline = given(truth, scan);
   if (outline.found) measure_tones_of(rendering, scan, outline, wanted, index, tables);
