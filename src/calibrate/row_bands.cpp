@@ -35,8 +35,9 @@ bool agree(const StepRun& a, const StepRun& b) {
   const double middle_a = a.start_px + 0.5 * a.patches * a.pitch_px;
   const double middle_b = b.start_px + 0.5 * b.patches * b.pitch_px;
   if (std::abs(middle_a - middle_b) > 0.4 * std::max(a.patches, b.patches) * a.pitch_px) return false;
+  const int middle_patch = b.patches / 2;
   const double offset =
-      std::remainder(b.start_px - a.start_px + b.patches / 2 * (b.pitch_px - a.pitch_px), a.pitch_px);
+      std::remainder(b.start_px - a.start_px + middle_patch * (b.pitch_px - a.pitch_px), a.pitch_px);
   return std::abs(offset) < 0.3 * a.pitch_px;
 }
 

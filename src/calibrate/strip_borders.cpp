@@ -41,7 +41,7 @@ std::vector<double> changes_across(const cv::Mat& picture, double x, int blocks)
   std::vector<double> changes;
   for (int block = 0; block < blocks; ++block) {
     const cv::Range rows(block * picture.rows / blocks, (block + 1) * picture.rows / blocks);
-    if (rows.size() > 0) changes.push_back(mean_of(picture, rows, right) - mean_of(picture, rows, left));
+    if (!rows.empty()) changes.push_back(mean_of(picture, rows, right) - mean_of(picture, rows, left));
   }
   return changes;
 }

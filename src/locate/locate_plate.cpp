@@ -312,7 +312,7 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
                             "a picture stands out of the black, but the plate's own edge does not: what is "
                             "seen looks like the opening of its dark rim.");
   }
-  const PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone, table);
+  PlateOutline outline = seen_outline(scan, options, candidates, refined, doubt, alone, table);
   const bool doubtful_ground = !table && alone && even_ground < kEvenWithoutDoubt;
   if ((outline.confidence < kOutlineAlone || doubtful_ground) &&
       evidence_within(scan.image, refined.corners_working_px) < kEnoughEvidence) {
