@@ -82,23 +82,26 @@ cv::Mat aperture_mean(const cv::Mat& image, int size) {
 }
 
 double pixel_noise(const cv::Mat& image, const Mask& where) {
-  const cv::Mat mask = (cv::Mat_<float>(3, 3) << 1, -2, 1, -2, 4, -2, 1, -2, 1);
-  cv::Mat curvature;
-  cv::filter2D(image, curvature, CV_32F, mask, {-1, -1}, 0, cv::BORDER_REPLICATE);
+  constexpr double kPlenty = 4e5;  // pixels: the median of their noise is known to a quarter of a percent
+  const int step = std::max(1, static_cast<int>(static_cast<double>(image.total()) / kPlenty));
   std::vector<float> magnitudes;
-  for (int y = 0; y < image.rows; ++y) {
-    for (int x = 0; x < image.cols; ++x) {
-      const float value = curvature.at<float>(y, x);
-      if (std::isfinite(value) && (where.empty() || where.inside.at<std::uint8_t>(y, x) != 0)) {
-        magnitudes.push_back(std::abs(value));
-      }
+  for (int y = 1; y + 1 < image.rows; y += step) {
+    const auto* above = image.ptr<float>(y - 1);
+    const auto* here = image.ptr<float>(y);
+    const auto* below = image.ptr<float>(y + 1);
+    const auto* inside = where.empty() ? nullptr : where.inside.ptr<std::uint8_t>(y);
+    for (int x = 1; x + 1 < image.cols; ++x) {
+      if (inside != nullptr && inside[x] == 0) continue;
+      const float curvature = above[x - 1] - 2 * above[x] + above[x + 1] - 2 * here[x - 1] + 4 * here[x] -
+                              2 * here[x + 1] + below[x - 1] - 2 * below[x] + below[x + 1];
+      if (std::isfinite(curvature)) magnitudes.push_back(std::abs(curvature));
     }
   }
   constexpr std::size_t kEnough = 100;
   if (magnitudes.size() < kEnough) return 0.0;
   const auto middle = magnitudes.begin() + static_cast<std::ptrdiff_t>(magnitudes.size() / 2);
   std::nth_element(magnitudes.begin(), middle, magnitudes.end());
-  constexpr double kMaskGain = 6.0;           // root of the sum of squares of the mask
+  constexpr double kMaskGain = 6.0;           // root of the sum of the squared weights
   constexpr double kSigmaPerMedian = 1.4826;  // Gaussian
   return kSigmaPerMedian * static_cast<double>(*middle) / kMaskGain;
 }
