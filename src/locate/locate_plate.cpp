@@ -1,16 +1,14 @@
 #include "platewise/locate/locate_plate.h"
 
 #include <algorithm>
-#include <cmath>
-#include <numbers>
 #include <opencv2/core.hpp>
 #include <string>
 
+#include "corner_order.h"
 #include "doubts.h"
 #include "outline_search.h"
 #include "plate_scale.h"
-#include "platewise/raster/sampling.h"
-#include "platewise/regions/find_regions.h"
+#include "plate_within.h"
 #include "printed.h"
 #include "refine_sides.h"
 #include "search_image.h"
@@ -37,49 +35,6 @@ constexpr double kOutlineAlone = 0.35;  // confidence below which something of a
 constexpr double kBesideAnOutline =
     0.45;                                // the frame's confidence where four sides speak for another outline
 constexpr double kEnoughEvidence = 0.5;  // of a plate, by what is seen of rim and bare support
-
-Quad scaled(const Quad& quad, double factor) {
-  Quad result;
-  for (std::size_t i = 0; i < 4; ++i) result[i] = factor * quad[i];
-  return result;
-}
-
-// Any four corners into the order top left, top right, bottom right, bottom left.
-Quad in_reading_order(Quad corners) {
-  Point centre{};
-  for (const Point p : corners) centre = centre + 0.25 * p;
-  std::sort(corners.begin(), corners.end(), [&](Point a, Point b) {
-    return std::atan2(a.y - centre.y, a.x - centre.x) < std::atan2(b.y - centre.y, b.x - centre.x);
-  });
-  const auto first = std::min_element(corners.begin(), corners.end(),
-                                      [](Point a, Point b) { return a.x + a.y < b.x + b.y; });
-  std::rotate(corners.begin(), first, corners.end());
-  return corners;
-}
-
-// Renames the scan's corners as seen upright and from the film side.
-Quad in_plate_order(const Quad& scan_order, const LocateOptions& options) {
-  const auto turns = static_cast<std::size_t>(((options.rotate_deg / 90) % 4 + 4) % 4);
-  Quad corners;
-  for (std::size_t i = 0; i < 4; ++i) corners[i] = scan_order[(i + 4 - turns) % 4];
-  if (options.side == Side::glass) {
-    std::swap(corners[0], corners[1]);
-    std::swap(corners[3], corners[2]);
-  }
-  return corners;
-}
-
-// A flatbed shows right angles, a camera's perspective does not.
-bool in_perspective(const Quad& corners) {
-  constexpr double kCutting_deg = 2.0;  // hand-cut plates stay below (common practice)
-  for (std::size_t i = 0; i < 4; ++i) {
-    const Point u = corners[(i + 1) % 4] - corners[i];
-    const Point v = corners[(i + 3) % 4] - corners[i];
-    const double angle = std::atan2(std::abs(u.x * v.y - u.y * v.x), u.x * v.x + u.y * v.y);
-    if (std::abs(angle * 180.0 / std::numbers::pi - 90.0) > kCutting_deg) return true;
-  }
-  return false;
-}
 
 // The chance that all four corners are right, from what was seen of the sides.
 double confidence_of(const OutlineCandidate& candidate, const RefinedOutline& refined) {
@@ -169,28 +124,6 @@ PlateOutline nothing_found(const std::string& why) {
                              " If this is a plate, give its corners with --corners x,y,x,y,x,y,x,y, or "
                              "--corners frame if it fills the scan.");
   return outline;
-}
-
-// What a plate with these corners would show: rim, rounded inner corner, ragged film edge, bare corner.
-double evidence_within(const LinearImage& image, const Quad& corners_working_px) {
-  constexpr double kEvidencePixels = 4e5;
-  constexpr float kBlack = 1e-4F;  // a density of 4: below any scanner's black
-  const double shrink = std::max(1.0, std::sqrt(area(corners_working_px) / kEvidencePixels));
-  const int width = std::max(1, static_cast<int>(0.5 *
-                                                 (distance(corners_working_px[0], corners_working_px[1]) +
-                                                  distance(corners_working_px[3], corners_working_px[2])) /
-                                                 shrink));
-  const int height = std::max(1, static_cast<int>(0.5 *
-                                                  (distance(corners_working_px[0], corners_working_px[3]) +
-                                                   distance(corners_working_px[1], corners_working_px[2])) /
-                                                  shrink));
-  const Homography source_from_target = target_from_source(rectangle(width, height), corners_working_px);
-  cv::Mat light = cv::max(resampled(image.luminance, source_from_target, width, height), kBlack);
-  DensityImage frame;
-  cv::log(light, frame.density);
-  frame.density *= -1.0 / std::log(10.0);
-  frame.px_per_unit = std::max(width, height) / 100.0;
-  return std::max(plate_evidence(frame, PlateKind::tintype), plate_evidence(frame, PlateKind::negative));
 }
 
 // The frame as the plate, if something of a plate is seen in it; else nothing.

@@ -5,8 +5,10 @@
 #include <numbers>
 #include <opencv2/core.hpp>
 
+#include "rank_outlines.h"
 #include "side_evidence.h"
 #include "straight_lines.h"
+#include "two_in_line.h"
 
 namespace platewise {
 namespace {
@@ -15,19 +17,15 @@ constexpr std::size_t kLinesTried = 80;    // each way, by their votes
 constexpr std::size_t kLinesEachWay = 28;  // of these, by their evidence
 constexpr double kIndependent_px = 6.0;  // neighbouring places along an edge tell the same: count one in six
 constexpr double kSupportOfTrueSide = 0.9;
-constexpr double kSeen = 0.5;        // of a side supported: the side is seen
 constexpr double kLeastArea = 0.06;  // of the picture
 constexpr double kGreatestAspect = 3.5;
 constexpr double kEnds = 0.05;    // of a side left out at each end: corners are rounded, clipped, broken
 constexpr double kBeyond = 0.15;  // of a side looked at beyond each corner: a plate's edge stops there
 
-constexpr std::size_t kKept = 400;
 constexpr int kMostAtFrame = 2;  // sides of a plate that overhangs the scan
 
 // So many quadrilaterals are tried that one in a picture reaches this by chance (log of 24^4 / 4).
 constexpr double kByChance = 11.3;
-// A larger outline of the same quality is likelier to be the plate than something in its picture.
-constexpr double kSizeMatters = 0.10;  // of quality, per e-fold of area
 
 struct Side {
   SideEvidence evidence;
@@ -220,154 +218,11 @@ bool add_up(OutlineCandidate& candidate, const std::array<const SideFit*, 4>& fi
   return candidate.log_likelihood > kByChance;
 }
 
-void keep_best(std::vector<OutlineCandidate>& candidates) {
-  const auto better = [](const OutlineCandidate& a, const OutlineCandidate& b) {
-    const auto worth = [](const OutlineCandidate& c) {
-      return c.quality + kSizeMatters * std::log(std::max(1.0, area(c.corners)));
-    };
-    return worth(a) > worth(b);
-  };
-  std::stable_sort(candidates.begin(), candidates.end(), better);
-  if (candidates.size() > kKept) candidates.resize(kKept);
-}
-
-bool holds(const Quad& outer, const Quad& inner, double slack) {
-  for (const Point p : inner) {
-    for (std::size_t i = 0; i < 4; ++i) {
-      const Point a = outer[i];
-      const Point b = outer[(i + 1) % 4];
-      const double inside = ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / distance(a, b);
-      if (inside < -slack) return false;
-    }
-  }
-  return true;
-}
-
-// Largest angle between corresponding sides.
-double widest_angle_deg(const Quad& a, const Quad& b) {
-  double widest = 0.0;
-  for (std::size_t i = 0; i < 4; ++i) {
-    const Point u = a[(i + 1) % 4] - a[i];
-    const Point v = b[(i + 1) % 4] - b[i];
-    widest = std::max(widest, std::abs(std::atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y)));
-  }
-  return widest * 180.0 / std::numbers::pi;
-}
-
-// Among nested outlines that lie within a rim's width of the best one, the outermost comes first: the rim's
-// inner edge is as straight as the plate's own and often stronger.
-void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
-  if (candidates.empty()) return;
-  constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
-  constexpr double kQualityLost = 0.06;  // a faint outer edge scores lower than a strong inner one
-  constexpr double kMoreGoingOn = 0.01;  // but a plate's edge ends at its corners, a board's joint does not
-  constexpr double kSlack_px = 3.0;
-  constexpr double kParallel_deg = 2.0;  // the holder's opening follows the plate
-  std::size_t outermost = 0;
-  for (std::size_t i = 1; i < candidates.size(); ++i) {
-    const OutlineCandidate& c = candidates[i];
-    const OutlineCandidate& best = candidates[0];
-    if (c.quality < best.quality - kQualityLost || c.going_on > best.going_on + kMoreGoingOn ||
-        area(c.corners) <= area(candidates[outermost].corners))
-      continue;
-    if (std::count(c.at_frame.begin(), c.at_frame.end(), true) >
-        std::count(best.at_frame.begin(), best.at_frame.end(), true))
-      continue;
-    if (*std::min_element(c.support.begin(), c.support.end()) <
-        std::min(kSeen, *std::min_element(best.support.begin(), best.support.end())))
-      continue;
-    if (widest_angle_deg(c.corners, best.corners) > kParallel_deg) continue;
-    double farthest = 0.0;
-    for (std::size_t k = 0; k < 4; ++k)
-      farthest = std::max(farthest, distance(c.corners[k], best.corners[k]));
-    const double reach = kWidestRim * 1.41 * std::sqrt(area(best.corners));
-    if (farthest < reach && holds(c.corners, best.corners, kSlack_px)) outermost = i;
-  }
-  std::rotate(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(outermost),
-              candidates.begin() + static_cast<std::ptrdiff_t>(outermost) + 1);
-}
-
-// Largest distance between the ends of one side of two outlines.
-double side_apart(const Quad& a, const Quad& b, std::size_t side) {
-  return std::max(distance(a[side], b[side]), distance(a[(side + 1) % 4], b[(side + 1) % 4]));
-}
-
-double middle_lightness(const cv::Mat& lightness, Point from, Point to) {
-  constexpr int kPlaces = 41;
-  std::vector<float> tones;
-  for (int i = 0; i < kPlaces; ++i) {
-    const Point p = from + ((i + 0.5) / kPlaces) * (to - from);
-    const int x = std::clamp(static_cast<int>(p.x), 0, lightness.cols - 1);
-    const int y = std::clamp(static_cast<int>(p.y), 0, lightness.rows - 1);
-    tones.push_back(lightness.at<float>(y, x));
-  }
-  std::nth_element(tones.begin(), tones.begin() + kPlaces / 2, tones.end());
-  return static_cast<double>(tones[kPlaces / 2]);
-}
-
-// Two plates in line look like one from outside: the outline has the outer sides of both, and the ground runs
-// through between them.
-bool spans(const Quad& whole, const Quad& first, const Quad& second, bool beside, const cv::Mat& lightness,
-           double noise) {
-  constexpr double kSame = 0.02;      // of the diagonal
-  constexpr double kSameTone = 0.04;  // relative lightness, beside the noise
-  constexpr double kNoiseSigmas = 4.0;
-  constexpr double kOutside_px = 4.0;
-  const std::size_t near = beside ? 3 : 0;  // the first one's outer side; the second's lies opposite
-  const std::size_t far = (near + 2) % 4;
-  const double reach = kSame * distance(whole[0], whole[2]);
-  if (side_apart(whole, first, near) > reach || side_apart(whole, second, far) > reach) return false;
-  // The gap runs between the first's far side and the second's near side.
-  const Point a = 0.5 * (first[far] + second[(near + 1) % 4]);
-  const Point b = 0.5 * (first[(far + 1) % 4] + second[near]);
-  const double gap =
-      0.5 * (distance(first[far], second[(near + 1) % 4]) + distance(first[(far + 1) % 4], second[near]));
-  if (gap < 2.0 || gap > 0.3 * distance(whole[0], whole[2])) return false;
-  const double between = middle_lightness(lightness, a, b);
-  const Point across = kOutside_px / std::max(1.0, distance(first[far], second[(near + 1) % 4])) *
-                       (first[far] - second[(near + 1) % 4]);
-  const double outside = middle_lightness(lightness, whole[near] + across, whole[(near + 1) % 4] + across);
-  return std::abs(between - outside) < kSameTone * outside + kNoiseSigmas * noise;
-}
-
-bool spans_two_plates(const Quad& whole, const std::vector<const OutlineCandidate*>& sure,
-                      const cv::Mat& lightness, double noise) {
-  for (const bool beside : {true, false}) {
-    for (const OutlineCandidate* first : sure) {
-      for (const OutlineCandidate* second : sure) {
-        const bool apart =
-            beside ? first->corners[1].x < second->corners[0].x && first->corners[2].x < second->corners[3].x
-                   : first->corners[3].y < second->corners[0].y && first->corners[2].y < second->corners[1].y;
-        if (apart && spans(whole, first->corners, second->corners, beside, lightness, noise)) return true;
-      }
-    }
-  }
-  return false;
-}
-
-// Takes off the top what two plates in line look like together.
-void drop_spans(std::vector<OutlineCandidate>& candidates, const SearchImage& search) {
-  constexpr double kSure = 0.7;
-  constexpr std::size_t kMostSure = 120;
-  cv::Mat lightness;
-  cv::extractChannel(search.lightness, lightness, search.lightness.channels() / 2);
-  std::vector<const OutlineCandidate*> sure;
-  for (const OutlineCandidate& candidate : candidates) {
-    if (candidate.sides_seen() == 4 && candidate.quality > kSure && sure.size() < kMostSure)
-      sure.push_back(&candidate);
-  }
-  std::size_t whole = 0;
-  while (whole < candidates.size() &&
-         spans_two_plates(candidates[whole].corners, sure, lightness, search.noise))
-    ++whole;
-  candidates.erase(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(whole));
-}
-
 }  // namespace
 
 int OutlineCandidate::sides_seen() const {
   int seen = 0;
-  for (std::size_t i = 0; i < 4; ++i) seen += !at_frame[i] && support[i] >= kSeen;
+  for (std::size_t i = 0; i < 4; ++i) seen += !at_frame[i] && support[i] >= kSideSeen;
   return seen;
 }
 

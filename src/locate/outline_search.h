@@ -8,6 +8,8 @@
 
 namespace platewise {
 
+constexpr double kSideSeen = 0.5;  // of a side supported: the side is seen
+
 // A quadrilateral that may be the plate's outline.
 struct OutlineCandidate {
   Quad corners{};  // search pixels: top left, top right, bottom right, bottom left of the scan
