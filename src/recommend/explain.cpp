@@ -47,14 +47,20 @@ void say_highlight(Recommendation& advice, const RecommendOptions& options,
   };
   const Quantity highlight = over_draws(draws, [&](const auto& d) { return tones_of(d).highlight; });
   const Quantity largest = over_draws(draws, [](const auto& d) { return d.largest_silver; });
-  advice.because.push_back(
-      fmt::format("The highlights hold about {} of silver ({}), {:.0f}% of the {} that {} should give; the "
-                  "aim is 90%: {}.",
-                  plus_minus(highlight),
-                  is_positive(options.kind) ? "lighter than the bare support" : "denser than clear glass",
-                  kPercent * highlight.value / largest.value, plus_minus(largest),
-                  options.curves.empty() ? "such a material" : "your material",
-                  error_in_words(advice.exposure_error_stops, advice.exposure_error_u)));
+  const Quantity share =
+      over_draws(draws, [&](const auto& d) { return tones_of(d).highlight / d.largest_silver; });
+  constexpr double kAimShare = 0.9;
+  // The mean of the stops and that of the silver may lie on either side of the aim: the curve bends there.
+  const bool near_the_top = std::abs(share.value - kAimShare) < share.u;
+  advice.because.push_back(fmt::format(
+      "The highlights hold about {} of silver ({}), {:.0f} \u00b1{:.0f}% of the {} that {} should "
+      "give; the aim is 90%{}: {}.",
+      plus_minus(highlight),
+      is_positive(options.kind) ? "lighter than the bare support" : "denser than clear glass",
+      kPercent * share.value, kPercent * share.u, plus_minus(largest),
+      options.curves.empty() ? "such a material" : "your material",
+      near_the_top ? ", where a little silver is much light" : "",
+      error_in_words(advice.exposure_error_stops, advice.exposure_error_u)));
 }
 
 void say_shadows(Recommendation& advice, const Tones& tones) {
