@@ -13,15 +13,21 @@ class LensSpots {
  public:
   explicit LensSpots(double softness_px);
 
-  // By how many sigma a spot's outline is steeper than the lens could draw one of its size. A spot smaller
-  // than the lens draws any is compared with the smallest.
+  // By how many sigma a spot's outline is steeper than the lens could draw one of its size, or the spot
+  // smaller than the lens draws any: the greater of the two.
   [[nodiscard]] double steeper_by(const Blob& blob) const;
 
  private:
+  // Of one disc, over where its middle lies between the pixels.
   struct Size {
     double half_radius_px = 0.0;
+    double half_radius_u = 0.0;
     double edge = 0.0;
+    double edge_u = 0.0;
   };
+  [[nodiscard]] static Size size_of(double radius_px, double softness_px);
+  [[nodiscard]] Size at(double half_radius_px) const;
+
   std::vector<Size> sizes_;  // rising radius
 };
 

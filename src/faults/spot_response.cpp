@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "platewise/stats/distributions.h"
+#include "platewise/stats/nfa.h"
 
 namespace platewise {
 namespace {
@@ -177,6 +178,14 @@ double SpotBackground::deviate(int x, int y, float response) const {
   const double u = (x + 0.5) / tile_px_ - 0.5;
   const double v = (y + 0.5) / tile_px_ - 0.5;
   return (response - blended(middle_, u, v)) / blended(sigma_, u, v);
+}
+
+double SpotBackground::log10_tail(int x, int y, float response) const {
+  static const double kLow = normal_quantile(1.0 - kLowShare);
+  static const double kHigh = normal_quantile(1.0 - kHighShare);
+  const double z = deviate(x, y, response);
+  if (z <= kHigh) return log10_normal_tail(z);
+  return std::log10(kHighShare) - (z - kHigh) / (kHigh - kLow) * std::log10(kLowShare / kHighShare);
 }
 
 }  // namespace platewise

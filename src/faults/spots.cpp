@@ -6,7 +6,6 @@
 #include <opencv2/imgproc.hpp>
 
 #include "platewise/stats/distributions.h"
-#include "platewise/stats/nfa.h"
 #include "spot_response.h"
 
 namespace platewise {
@@ -86,12 +85,11 @@ std::vector<Spot> collected(const Scale& scale, const SpotBackground& background
       const float r = response.at<float>(y, x);
       if (r <= 0 || r < greatest_near.at<float>(y, x) || level.film.inside.at<std::uint8_t>(y, x) == 0)
         continue;
-      const double log10_nfa = scale.log10_tests + log10_normal_tail(background.deviate(x, y, r));
+      const double log10_nfa = scale.log10_tests + background.log10_tail(x, y, r);
       if (log10_nfa > largest_log10_nfa) continue;
       const cv::Point at(x * level.factor + level.factor / 2, y * level.factor + level.factor / 2);
       const double evenness = scale.responses.evenness({x, y}, sign);
-      const double uneven = scale.log10_tests + log10_t_tail(evenness, kIndependentPlaces - 1.0);
-      spots.push_back({at, scale.radius_px, sign, r, evenness, log10_nfa, uneven});
+      spots.push_back({at, scale.radius_px, sign, r, evenness, log10_nfa});
     }
   }
   return spots;
@@ -128,8 +126,11 @@ void look_at_scale(const Evidence& evidence, double radius_px, double largest_lo
 
 std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_nfa) {
   std::vector<Spot> spots;
+  const double log10_tests = std::log10(kTests * static_cast<double>(evidence.silver.total()));
   for (const double radius_px : kRadiiPx) look_at_scale(evidence, radius_px, largest_log10_nfa, spots);
-  const auto meaning = [](const Spot& s) { return std::max(s.log10_nfa, s.log10_nfa_uneven); };
+  const auto meaning = [&](const Spot& s) {
+    return std::max(s.log10_nfa, log10_tests + log10_t_tail(s.evenness, kIndependentPlaces - 1.0));
+  };
   std::stable_sort(spots.begin(), spots.end(),
                    [&](const Spot& a, const Spot& b) { return meaning(a) < meaning(b); });
   std::vector<Spot> kept;

@@ -15,17 +15,16 @@ struct Spot {
   double response = 0.0;   // silver: mean over the spot less the most silver of twelve places round it
   double evenness = 0.0;   // response over the scatter of the places round it: an even ground gives much
   double log10_nfa = 0.0;  // by grain and texture, see below
-  double log10_nfa_uneven = 0.0;  // by the unevenness of the ground close by, see below
 };
 
 // At each scale the statistic is the mean over a disc less the greatest of the means over twelve like discs
 // round it (for dark spots: the least of them less the mean). Along an edge or a line of the picture one of
 // the twelve is as light as the disc, so that only isolated spots respond. Chance is this plate's own: near
-// each place the upper tail of the same statistic is taken as that of a normal distribution through its 95
-// and 99.5 percent quantiles, so that grain, recording noise and the texture of the picture all widen it.
-// The second judge is the ground close by: 48 discs on three rings round the spot are taken as worth twelve
-// independent ones, so that the spot's height over them has Student's t with eleven degrees of freedom.
-// Ordered by the lesser meaning of the two; of overlapping spots the most meaningful alone.
+// each place the upper tail of the same statistic goes through its 95 and 99.5 percent quantiles, exponential
+// beyond them, so that grain, recording noise and the texture of the picture all widen it. Of overlapping
+// spots the most meaningful alone, where a second judge counts as well: 48 discs on three rings round the
+// spot taken as worth twelve independent ones, so that its height over them has Student's t with eleven
+// degrees of freedom.
 [[nodiscard]] std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_nfa);
 
 }  // namespace platewise

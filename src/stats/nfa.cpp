@@ -1,9 +1,11 @@
 #include "platewise/stats/nfa.h"
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <numeric>
 
 namespace platewise {
 namespace {
@@ -53,6 +55,21 @@ double log10_normal_tail(double z) {
 
 double log10_nfa(double log10_tests, std::int64_t n, std::int64_t k, double p) {
   return log10_tests + log10_binomial_tail(n, k, p);
+}
+
+std::vector<double> log10_nfa_shared(const std::vector<double>& log10_nfas) {
+  std::vector<std::size_t> order(log10_nfas.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return log10_nfas[a] < log10_nfas[b]; });
+  std::vector<double> shared(log10_nfas.size());
+  double least = std::numeric_limits<double>::infinity();
+  for (std::size_t rank = order.size(); rank > 0; --rank) {
+    const std::size_t at = order[rank - 1];
+    least = std::min(least, log10_nfas[at] - std::log10(static_cast<double>(rank)));
+    shared[at] = least;
+  }
+  return shared;
 }
 
 }  // namespace platewise

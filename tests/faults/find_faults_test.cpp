@@ -127,22 +127,6 @@ TEST(Faults, IsolatedSpecksAreFoundWhereTheyAre) {
   EXPECT_EQ(faults.found.size(), std::size(specks));
 }
 
-TEST(Faults, ASpeckWithATaperingTailIsAComet) {
-  Drawn drawn = grain_plate(22);
-  const cv::Point2d head(250, 250);
-  for (int t = 0; t < 70; ++t) {
-    const double share = t / 70.0;
-    draw_disc(drawn, head + cv::Point2d(0.8 * t, -0.6 * t), 3.0 * (1 - 0.6 * share), -0.02 * (1 - share));
-  }
-  draw_disc(drawn, head, 4.0, -0.35);
-  const Faults faults = find_faults(drawn.plate, drawn.regions, {});
-  ASSERT_FALSE(faults.found.empty());
-  const auto comet =
-      std::find_if(faults.found.begin(), faults.found.end(), [](const Fault& f) { return f.id == "comet"; });
-  ASSERT_NE(comet, faults.found.end());
-  EXPECT_NEAR(*comet->angle_deg, 36.9, 16.0);  // head to tail, up to the right on the screen
-}
-
 TEST(Faults, LinesAndSoftSpotsOfThePictureAreNotSpecks) {
   Drawn drawn = grain_plate(23);
   for (int i = 0; i < 12; ++i) {

@@ -48,5 +48,18 @@ TEST(Nfa, NormalTailGoesOnWhereDoublesUnderflow) {
   EXPECT_LT(log10_normal_tail(60.0), -780.0);
 }
 
+TEST(Nfa, SharedAlarmsAreTheNfaOverTheRankAndRise) {
+  // By hand: sorted 0.02, 0.03, 0.3, 0.8 over ranks 1 to 4 are 0.02, 0.015, 0.1, 0.2; the first is not to be
+  // above what follows it.
+  const std::vector<double> shared =
+      log10_nfa_shared({std::log10(0.3), std::log10(0.02), std::log10(0.8), std::log10(0.03)});
+  ASSERT_EQ(shared.size(), 4U);
+  EXPECT_NEAR(shared[0], std::log10(0.1), 1e-12);
+  EXPECT_NEAR(shared[1], std::log10(0.015), 1e-12);
+  EXPECT_NEAR(shared[2], std::log10(0.2), 1e-12);
+  EXPECT_NEAR(shared[3], std::log10(0.015), 1e-12);
+  EXPECT_TRUE(log10_nfa_shared({}).empty());
+}
+
 }  // namespace
 }  // namespace platewise

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <vector>
 
 namespace platewise {
 
@@ -17,5 +18,11 @@ namespace platewise {
 
 // log10 NFA of k hits among n independent points.
 [[nodiscard]] double log10_nfa(double log10_tests, std::int64_t n, std::int64_t k, double p);
+
+// False alarms to expect for each finding kept, when it and all that are at least as meaningful are kept:
+// each finding's NFA over its rank, made to rise with the NFA, in the order given. Where nothing is to be
+// found the chance of any finding at a limit is that limit, as for single findings; where much is, as large a
+// share of them may be false. Source: Benjamini & Hochberg, J. Royal Statistical Society B 57(1), 1995.
+[[nodiscard]] std::vector<double> log10_nfa_shared(const std::vector<double>& log10_nfas);
 
 }  // namespace platewise

@@ -1,0 +1,32 @@
+#pragma once
+
+#include <vector>
+
+namespace platewise {
+
+// What tells a spot of the picture's own, drawn by the lens, from one that lies on the film.
+struct SpotLook {
+  double evenness = 0.0;  // as in spots.h
+  double harder_by =
+      0.0;  // sigma by which its outline is steeper than the lens draws one, as in lens_spots.h
+};
+
+// The spots this plate's picture shows of its own: buttons, leaves, letters, glints. Those that are softer
+// than the sharpest the lens draws are certainly among them; their number and the tail of their evenness (a
+// power law, by Hill's estimate) say how many more of any evenness are to be expected, and one in ten of them
+// looks as sharp as the sharpest twentieth of the picture's edges. Both are independent to the accuracy
+// needed.
+class PictureSpots {
+ public:
+  // All spots of the plate that noise does not explain.
+  explicit PictureSpots(const std::vector<SpotLook>& spots);
+
+  // log10 of how many spots of the picture's own are expected to be at least so even and so sharp.
+  [[nodiscard]] double log10_expected(const SpotLook& spot) const;
+
+ private:
+  double log10_count_ = 0.0;  // of at least the least evenness that is looked at
+  double power_ = 0.0;        // the count falls with the evenness to this power
+};
+
+}  // namespace platewise
