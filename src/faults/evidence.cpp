@@ -5,6 +5,7 @@
 #include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "picture_softness.h"
 #include "platewise/core/in_order.h"
 #include "platewise/raster/sampling.h"
 
@@ -71,6 +72,7 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   const cv::Mat element = cv::getStructuringElement(cv::MORPH_RECT, {margin, margin});
   cv::erode(inside, evidence.film.inside, element, {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
   evidence.grain = pixel_noise(evidence.silver, evidence.film);
+  evidence.softness_px = picture_softness_px(evidence);
   return evidence;
 }
 

@@ -4,32 +4,32 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "picture_softness.h"
+#include "plain_step.h"
 #include "platewise/stats/nfa.h"
 
 namespace platewise {
 namespace {
 
-constexpr int kLevels = 28;
+constexpr int kLevels = 16;
 constexpr double kLeastSideUnits = 1.5;  // smaller holes are pinholes and dust
 constexpr double kLargestShare = 0.15;   // of the plate
 constexpr double kPlateEdgeUnits = 0.7;  // bevel, shadow: no border is judged there
 constexpr double kSharpestShare = 0.05;  // as in picture_softness.h
 constexpr double kHarder = 0.92;
-constexpr int kSamplePx = 4;  // neighbouring border pixels are not independent
-constexpr int kReachPx = 5;   // step is measured this far to either side
+constexpr double kPriorSamples = 100.0;  // of the picture's borders, as hard as the sharpest share says
+constexpr int kSamplePx = 4;             // neighbouring border pixels are not independent
 constexpr double kLeastStepGrains = 8.0;
-constexpr double kLeastStep = 0.015;     // density
-constexpr double kMeasuredShare = 0.25;  // of the border; the rest may lie in a rim as dark as the support
-const double kSigmaOfSlope = 0.39894;    // 1 / sqrt(2 pi)
+constexpr double kLeastStep = 0.015;  // density
+constexpr double kMeasuredShare =
+    0.1;  // of the border; the rest may lie in a rim as dark, or in a busy picture
 
 struct Ground {
   cv::Mat silver;
-  cv::Mat dx;
-  cv::Mat dy;
+  Rises rises;
   cv::Mat inner;  // of the plate, without its edge
   double softness_px = 1.0;
   double least_step = kLeastStep;
+  double grain = 0.0;
   double dark = 0.0;  // silver that only the darkest tenth of the film has less of
   cv::Mat smooth;     // over 5 x 5 pixels
   cv::Mat film;
@@ -49,12 +49,10 @@ double quantile_in(const cv::Mat& picture, const cv::Mat& mask, double share) {
 }
 
 Ground ground_of(const Evidence& evidence, double softness_px) {
-  Ground ground;
-  ground.silver = evidence.plate_silver;
+  Ground ground{.silver = evidence.plate_silver, .rises = Rises(evidence.plate_silver)};
   ground.softness_px = softness_px;
   ground.least_step = std::max(kLeastStep, kLeastStepGrains * evidence.grain);
-  cv::Sobel(ground.silver, ground.dx, CV_32F, 1, 0, 3, 1.0 / 8.0);
-  cv::Sobel(ground.silver, ground.dy, CV_32F, 0, 1, 3, 1.0 / 8.0);
+  ground.grain = evidence.grain;
   const int margin = 2 * static_cast<int>(std::lround(kPlateEdgeUnits * evidence.px_per_unit)) + 1;
   cv::erode(evidence.regions->plate.inside, ground.inner,
             cv::getStructuringElement(cv::MORPH_RECT, {margin, margin}), {-1, -1}, 1, cv::BORDER_CONSTANT,
@@ -68,12 +66,6 @@ Ground ground_of(const Evidence& evidence, double softness_px) {
   return ground;
 }
 
-std::optional<float> value_at(const Ground& ground, cv::Point2d p) {
-  const cv::Point at(p);
-  if (at.x < 0 || at.y < 0 || at.x >= ground.silver.cols || at.y >= ground.silver.rows) return std::nullopt;
-  return ground.silver.at<float>(at);
-}
-
 struct Border {
   int samples = 0;   // taken
   int measured = 0;  // with a plain step
@@ -81,48 +73,42 @@ struct Border {
   std::vector<float> steps;
 };
 
-// Steepest rise within a pixel of the border against the step between both sides.
-void judge_sample(const Ground& ground, cv::Point at, Border& border) {
+// A level's border lies at the foot of the step when the level is near the tone of the support: up to where
+// it is steepest.
+cv::Point steepest_near(const Ground& ground, cv::Point at, const cv::Rect& safe) {
+  constexpr int kWalkPx = 4;
+  for (int i = 0; i < kWalkPx; ++i) {
+    cv::Point best = at;
+    for (int y = -1; y <= 1; ++y)
+      for (int x = -1; x <= 1; ++x)
+        if (ground.rises.steepness(at + cv::Point(x, y)) > ground.rises.steepness(best))
+          best = at + cv::Point(x, y);
+    if (best == at || !safe.contains(best)) break;
+    at = best;
+  }
+  return at;
+}
+
+void judge_sample(const Ground& ground, cv::Point at, const cv::Rect& safe, Border& border) {
   ++border.samples;
-  double slope = 0.0;
-  cv::Point2d uphill;
-  cv::Point2d place;
-  for (int y = -1; y <= 1; ++y) {
-    for (int x = -1; x <= 1; ++x) {
-      const cv::Point p = at + cv::Point(x, y);
-      const double here = std::hypot(ground.dx.at<float>(p), ground.dy.at<float>(p));
-      if (here <= slope) continue;
-      slope = here;
-      uphill = {ground.dx.at<float>(p) / here, ground.dy.at<float>(p) / here};
-      place = p;
-    }
-  }
-  if (slope <= 0.0) return;
-  double far = 0.0;
-  double near = 0.0;
-  for (int i = kReachPx - 1; i <= kReachPx + 1; ++i) {
-    const auto high = value_at(ground, place + i * uphill);
-    const auto low = value_at(ground, place - i * uphill);
-    if (!high || !low) return;
-    far += *high / 3.0;
-    near += *low / 3.0;
-  }
-  const double step = far - near;
-  if (step < ground.least_step) return;
+  const auto step = plain_step_at(ground.silver, ground.rises, steepest_near(ground, at, safe),
+                                  ground.least_step, ground.grain);
+  if (!step) return;
   ++border.measured;
-  border.steps.push_back(static_cast<float>(step));
-  border.hard += kSigmaOfSlope * step / slope <= kHarder * ground.softness_px ? 1 : 0;
+  border.steps.push_back(static_cast<float>(step->height));
+  border.hard += step->softness_px <= kHarder * ground.softness_px ? 1 : 0;
 }
 
 Border border_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   std::vector<std::vector<cv::Point>> outlines;
   cv::findContours(inside.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE, window.tl());
   Border border;
-  const cv::Rect safe(2, 2, ground.silver.cols - 4, ground.silver.rows - 4);
+  constexpr int kEdge = kStepReachPx + 2;
+  const cv::Rect safe(kEdge, kEdge, ground.silver.cols - 2 * kEdge, ground.silver.rows - 2 * kEdge);
   for (const auto& outline : outlines)
     for (std::size_t i = 0; i < outline.size(); i += kSamplePx)
       if (safe.contains(outline[i]) && ground.inner.at<std::uint8_t>(outline[i]) != 0)
-        judge_sample(ground, outline[i], border);
+        judge_sample(ground, outline[i], safe, border);
   return border;
 }
 
@@ -145,8 +131,16 @@ bool looks_bare(const cv::Mat& piece, cv::Rect window, const Ground& ground, dou
   return cv::countNonZero(as_dark) <= kMostAsDark * ground.film_px;
 }
 
+// What all levels together have seen.
+struct Seen {
+  int pieces = 0;  // of the size of a gap
+  // Borders of pieces that the picture is full of.
+  double hard = kPriorSamples * kSharpestShare;
+  double measured = kPriorSamples;
+};
+
 std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_area, double largest_area,
-                               double least_side, double largest_log10_nfa, int& looked_at) {
+                               double least_side, Seen& seen) {
   cv::Mat labels;
   cv::Mat stats;
   cv::Mat centres;
@@ -161,26 +155,27 @@ std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_
                           stats.at<int>(label, cv::CC_STAT_WIDTH), stats.at<int>(label, cv::CC_STAT_HEIGHT));
     if (area < least_area || area > largest_area || std::min(window.width, window.height) < least_side)
       continue;
-    ++looked_at;
+    ++seen.pieces;
     const cv::Mat piece = labels(window) == label;
-    if (quantile_in(ground.silver(window), piece, 0.5) > ground.dark) continue;
     Border border = border_of(piece, window, ground);
+    if (quantile_in(ground.silver(window), piece, 0.5) > ground.dark) {
+      seen.hard += border.hard;
+      seen.measured += border.measured;
+      continue;
+    }
     constexpr int kFewestSamples = 10;
     if (border.measured < kFewestSamples || border.measured < kMeasuredShare * border.samples) continue;
-    constexpr double kLeastHard = 0.35;
+    constexpr double kLeastHard = 0.2;
     if (border.hard < kLeastHard * border.measured) continue;
     const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
     std::nth_element(border.steps.begin(), middle, border.steps.end());
     if (!looks_bare(piece, window, ground, *middle)) continue;
-    const double log10_tail = log10_binomial_tail(border.measured, border.hard, kSharpestShare);
-    if (log10_tail > largest_log10_nfa) continue;  // the number of pieces looked at can only raise it
     FilmGap gap;
     gap.step = *middle;
     gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
     piece.copyTo(gap.inside(window));
     gap.samples = border.measured;
     gap.hard_share = static_cast<double>(border.hard) / border.measured;
-    gap.log10_nfa = log10_tail;
     gaps.push_back(std::move(gap));
   }
   return gaps;
@@ -189,22 +184,23 @@ std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_
 }  // namespace
 
 std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa) {
-  const auto softness = picture_softness_px(evidence);
-  if (!softness) return {};
-  const Ground ground = ground_of(evidence, *softness);
+  if (!evidence.softness_px) return {};
+  const Ground ground = ground_of(evidence, *evidence.softness_px);
   const double lowest = quantile_in(ground.silver, ground.inner, 0.0005);
   const double highest = quantile_in(ground.silver, ground.inner, 0.6);
   const double least_side = kLeastSideUnits * evidence.px_per_unit;
   std::vector<FilmGap> gaps;
-  int looked_at = 0;
+  Seen seen;
   for (int i = 1; i <= kLevels; ++i) {
     const double level = lowest + (highest - lowest) * i / kLevels;
     auto pieces = pieces_at(ground, level, 0.5 * least_side * least_side,
-                            kLargestShare * static_cast<double>(ground.silver.total()), least_side,
-                            largest_log10_nfa, looked_at);
+                            kLargestShare * static_cast<double>(ground.silver.total()), least_side, seen);
     std::move(pieces.begin(), pieces.end(), std::back_inserter(gaps));
   }
-  for (FilmGap& gap : gaps) gap.log10_nfa += std::log10(std::max(1, looked_at));
+  const double share = std::max(kSharpestShare, seen.hard / seen.measured);
+  for (FilmGap& gap : gaps)
+    gap.log10_nfa = log10_nfa(std::log10(std::max(1, seen.pieces)), gap.samples,
+                              std::lround(gap.hard_share * gap.samples), share);
   std::erase_if(gaps, [&](const FilmGap& gap) { return gap.log10_nfa > largest_log10_nfa; });
   std::stable_sort(gaps.begin(), gaps.end(),
                    [](const FilmGap& a, const FilmGap& b) { return a.log10_nfa < b.log10_nfa; });

@@ -18,10 +18,12 @@ struct FilmGap {
   double log10_nfa = 0.0;
 };
 
-// Pieces of the level sets of the plate's silver. A border sample is hard when its step is softer by no more
-// than the share `kHarder` of the sharpest twentieth of the picture's own steps (picture_softness.h); by that
-// at most one sample in twenty of the picture is, so the number of hard samples among n has a binomial tail:
-//   NFA = pieces looked at * P(binomial(n, 1/20) >= hard).
+// Pieces of the level sets of the plate's silver. A border sample is hard when its plain step (plain_step.h)
+// is softer by no more than the share `kHarder` of the sharpest twentieth of the picture's own
+// (picture_softness.h). By that at most one sample in twenty of the picture is, or as many as the borders of
+// the lighter pieces of this very plate are, if more; so the number of hard samples among n has a binomial
+// tail:
+//   NFA = pieces looked at * P(binomial(n, share) >= hard).
 // Empty when the picture has too few steps to say what the lens draws. Largest meaning first, no overlaps.
 [[nodiscard]] std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa);
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "plain_step.h"
 #include "platewise/stats/robust.h"
 
 namespace platewise {
@@ -15,15 +16,8 @@ constexpr int kPiece = 10;  // px of length
 constexpr int kDrift = 2;   // how far the darkest column may lie from the spine
 
 float sampled(const cv::Mat& image, cv::Point2d at) {
-  const double x = std::clamp(at.x, 0.0, image.cols - 1.001);
-  const double y = std::clamp(at.y, 0.0, image.rows - 1.001);
-  const int x0 = static_cast<int>(x);
-  const int y0 = static_cast<int>(y);
-  const auto fx = static_cast<float>(x - x0);
-  const auto fy = static_cast<float>(y - y0);
-  const auto* upper = image.ptr<float>(y0) + x0;
-  const auto* lower = image.ptr<float>(y0 + 1) + x0;
-  return (1 - fy) * ((1 - fx) * upper[0] + fx * upper[1]) + fy * ((1 - fx) * lower[0] + fx * lower[1]);
+  return between_pixels(image, std::clamp(at.x, 0.0, image.cols - 1.001),
+                        std::clamp(at.y, 0.0, image.rows - 1.001));
 }
 
 // The spine and its straight continuation by `more` points at both ends.

@@ -66,7 +66,8 @@ TEST(Specks, SpotsThatTheLensDrewAreLeftToThePicture) {
   DrawnFilm film = drawn_film(31);
   for (int i = 0; i < 60; ++i) {
     const double cx = 8.0 + 4.0 * (i % 9);
-    const double cy = 9.0 + 5.0 * (i / 9);
+    const int row = i / 9;
+    const double cy = 9.0 + 5.0 * row;
     lighten(film, [&](double x, double y) {
       return 0.25 * std::exp(-0.5 * (std::pow(x - cx, 2.0) + std::pow(y - cy, 2.0)) / std::pow(0.15, 2.0));
     });

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+
 #include "platewise/core/plate.h"
 #include "platewise/density/plate_density.h"
 #include "platewise/raster/image.h"
@@ -20,7 +22,8 @@ struct Evidence {
   cv::Mat least_silver;  // CV_32FC1
   Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
   double grain = 0.0;    // one sigma of a single pixel, robust over the whole film
-  const Regions* regions = nullptr;  // never null; outlives the detectors
+  std::optional<double> softness_px;  // of the picture's sharpest edges; empty when it has too few to tell
+  const Regions* regions = nullptr;   // never null; outlives the detectors
 };
 
 [[nodiscard]] Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind kind,

@@ -13,6 +13,7 @@ constexpr double kSliverUnits = 1.2;      // half the width: the film's edge wan
 constexpr double kLeastAreaUnits2 = 4.0;  // the handbook's corners start at 2 mm
 constexpr double kAtBorderUnits = 2.0;
 constexpr double kProposeLog10Nfa = 0.0;
+constexpr double kMostStraight = 0.5;
 constexpr double kRagged = 1.10;  // border length over that of its smoothed course
 
 Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
@@ -98,6 +99,35 @@ Place place_of(const cv::Mat& piece, double px_per_unit) {
   return place;
 }
 
+// Share of a piece's border inside the plate that runs straight along one of the plate's sides: a holder, a
+// frame or the scanner's bed draws such borders, a film's edge wanders.
+double straight_share(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
+  constexpr double kInsideUnits = 0.9;  // as far as the plate's own edge is kept away from
+  constexpr double kChordUnits = 3.0;
+  constexpr double kMostSlant = 0.07;  // sine
+  constexpr double kMostOffUnits = 0.2;
+  const double edge = kInsideUnits * px_per_unit;
+  const cv::Rect2d inner(edge, edge, size.width - 2.0 * edge, size.height - 2.0 * edge);
+  const auto n = outline.size();
+  const auto half = static_cast<std::size_t>(std::max(2.0, 0.5 * kChordUnits * px_per_unit));
+  if (n < 4 * half) return 0.0;
+  int samples = 0;
+  int straight = 0;
+  for (std::size_t i = 0; i < n; i += std::max<std::size_t>(1, half / 4)) {
+    const cv::Point2d at = outline[i];
+    const cv::Point2d before = outline[(i + n - half) % n];
+    const cv::Point2d after = outline[(i + half) % n];
+    if (!inner.contains(at)) continue;
+    ++samples;
+    const cv::Point2d chord = after - before;
+    const double length = std::max(1.0, std::hypot(chord.x, chord.y));
+    const double slant = std::min(std::abs(chord.x), std::abs(chord.y)) / length;
+    straight +=
+        slant < kMostSlant && std::abs(chord.cross(at - before)) / length < kMostOffUnits * px_per_unit;
+  }
+  return samples > 0 ? static_cast<double>(straight) / samples : 0.0;
+}
+
 // Length of the border that lies inside the plate over the length of its smoothed course.
 double raggedness(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
   const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
@@ -132,6 +162,7 @@ void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence
     cv::drawContours(piece, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
     const Place place = place_of(piece, px_per_unit);
     if (place.at_border && area < kLeastAreaUnits2) continue;
+    if (place.at_border && straight_share(outline, pieces.size(), px_per_unit) > kMostStraight) continue;
     // Less is a snipped or rounded corner of the plate, with the scanner's bed beside it.
     constexpr double kLeastDepthShare = 0.05;  // of the short side, as coverage counts a bare corner
     if (place.holds_corner && place.corner_depth_px < kLeastDepthShare * std::min(pieces.rows, pieces.cols))

@@ -3,7 +3,6 @@
 
 #include "../blob.h"
 #include "../lens_spots.h"
-#include "../picture_softness.h"
 #include "../picture_spots.h"
 #include "../spots.h"
 #include "detectors.h"
@@ -37,8 +36,8 @@ Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
 
 // Every compact spot that noise does not explain, of the picture or not.
 std::vector<Speck> compact_spots(const Evidence& evidence) {
-  const LensSpots lens(picture_softness_px(evidence).value_or(
-      std::hypot(kSharpestLensUnits * evidence.px_per_unit, kSobelSoftnessPx)));
+  const LensSpots lens(
+      evidence.softness_px.value_or(std::hypot(kSharpestLensUnits * evidence.px_per_unit, kSobelSoftnessPx)));
   std::vector<Speck> specks;
   for (const Spot& spot : isolated_spots(evidence, kProposeLog10Nfa)) {
     std::optional<Blob> blob = blob_at(evidence.silver, spot.at, spot.radius_px, spot.sign);
@@ -81,6 +80,7 @@ std::vector<Candidate> specks(const Evidence& evidence) {
   }
   of_picture = log10_nfa_shared(of_picture);
   std::vector<Candidate> candidates;
+  candidates.reserve(may_be_specks.size());
   for (std::size_t i = 0; i < may_be_specks.size(); ++i)
     candidates.push_back(candidate_of(*may_be_specks[i], evidence.px_per_unit,
                                       std::max(may_be_specks[i]->spot.log10_nfa, of_picture[i])));
