@@ -31,7 +31,7 @@ Layers layers_of(const PlateRendering& rendering, const cv::Mat& measured) {
   layers.px_per_mm = rendering.clean_density.px_per_unit;
   const auto known = [](const cv::Mat& m) {
     cv::Mat filled = m.clone();
-    filled.setTo(0.0F, m != m);
+    filled.setTo(0.0F, ~(cv::abs(m) < 1e3F));  // beyond the plate: NaN, or no light at all
     return filled;
   };
   const cv::Mat spoilt = known(rendering.spoilt_density.density);
