@@ -22,8 +22,7 @@ using Checked = tl::expected<void, Refusal>;
 
 // Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
 Warnings without_effect(const SharedOptions& options) {
-  const std::pair<const std::string&, const char*> kWaiting[] = {{options.reference, "--reference"},
-                                                                 {options.drain_corner, "--drain-corner"},
+  const std::pair<const std::string&, const char*> kWaiting[] = {{options.drain_corner, "--drain-corner"},
                                                                  {options.dip_edge, "--dip-edge"}};
   Warnings warnings;
   for (const auto& [value, name] : kWaiting) {
@@ -84,6 +83,7 @@ tl::expected<ScoreOptions, Refusal> common_options(const SharedOptions& options)
       from_name<UnprofiledSixteenBit>(options.sixteen_bit).value_or(UnprofiledSixteenBit::linear);
   score.read.scan_pixels_max = options.megapixels_max * 1e6;
   if (!options.flat.empty()) score.flat = options.flat;
+  if (!options.reference.empty()) score.reference = options.reference;
   if (const Checked geometry = set_geometry(options, score.locate); !geometry) {
     return tl::make_unexpected(geometry.error());
   }

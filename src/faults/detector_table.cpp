@@ -10,11 +10,13 @@ constexpr std::array<std::string_view, 3> kMissingFilm{"uncovered_corner", "fril
 constexpr std::array<std::string_view, 2> kSpecks{"pinhole", "dust_speck"};
 constexpr std::array<std::string_view, 1> kScratch{"scratch"};
 constexpr std::array<std::string_view, 2> kRimMarks{"light_leak", "edge_stain"};
+constexpr std::array<std::string_view, 1> kVeil{"veil"};
 
 const std::array kDetectors{
     Detector{"bare corners and edges, frilling, and holes torn in the film", kMissingFilm, 18.0,
              fault_detectors::missing_film},
     Detector{"pinholes and dust", kSpecks, 2.0, fault_detectors::specks},
+    Detector{"a veil over the whole plate", kVeil, 36.0, fault_detectors::veil},
     Detector{"light leaks and stained edges", kRimMarks, 36.0, fault_detectors::rim_marks},
     Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
 };

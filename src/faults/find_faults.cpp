@@ -12,6 +12,7 @@
 #include "platewise/faults/detector.h"
 #include "platewise/knowledge/cautions.h"
 #include "platewise/knowledge/fault_table.h"
+#include "same_scene.h"
 #include "severity.h"
 
 namespace platewise {
@@ -111,6 +112,13 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
         }
       });
   drop_parts_of_missing_film(faults.found);
+  if (options.same_scene) {
+    if (const int taken_out = judge_by_same_scene(faults.found, evidence, *options.same_scene); taken_out > 0)
+      faults.warnings.push_back(
+          fmt::format("{} of the marks found stand on the reference scan too: they belong to the picture and "
+                      "were left out",
+                      taken_out));
+  }
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
   faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres));

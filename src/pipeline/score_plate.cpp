@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "platewise/align/align.h"
 #include "platewise/faults/find_faults.h"
 #include "platewise/raster/sampling.h"
 #include "platewise/recommend/cautions_to_show.h"
@@ -50,11 +51,42 @@ Result<DensityOptions> density_options(const ScoreOptions& options) {
   return density;
 }
 
-// What the tones leave out: every found fault inside the film.
+// What the tones leave out: every found fault inside the film, but the veil that lies over all of it.
 Mask mask_of(const Faults& faults, const DensityImage& plate) {
   std::vector<Polygon> outlines;
-  for (const Fault& fault : faults.found) outlines.push_back(fault.outline_units);
+  for (const Fault& fault : faults.found)
+    if (fault.id != "veil") outlines.push_back(fault.outline_units);
   return filled(outlines, plate);
+}
+
+// The reference plate laid on this one. Empty with a warning where it is no plate or shows another scene.
+Result<std::optional<SameScene>> same_scene(PlateScore& score, const ScoreOptions& options) {
+  if (!options.reference) return std::nullopt;
+  ReadOptions read = read_options(options);
+  read.progress = {};
+  const Result<Scan> scan = read_scan(*options.reference, read);
+  if (!scan) return tl::make_unexpected(scan.error());
+  const PlateOutline outline = locate_plate(*scan, {.plate_size = options.locate.plate_size});
+  const std::string name = options.reference->string();
+  if (!outline.found) {
+    score.warnings.push_back(name +
+                             ": no plate was found in the reference scan, so it could not be compared.");
+    return std::nullopt;
+  }
+  Result<PlateDensity> density = to_density(*scan, outline,
+                                            {.kind = score.kind,
+                                             .light = score.light,
+                                             .backing = options.backing,
+                                             .px_per_mm = read.working_px_per_mm});
+  if (!density) return tl::make_unexpected(density.error());
+  const auto alignment = aligned(score.density->image, score.regions->picture, density->image, {});
+  if (!alignment) {
+    score.warnings.push_back(name +
+                             ": the reference scan does not show the same scene, or too little of it is "
+                             "alike: it was not used.");
+    return std::nullopt;
+  }
+  return SameScene{std::move(density->image), alignment->second_from_first};
 }
 
 // Density, regions and tones of a plate that was found.
@@ -68,12 +100,16 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
   score.scan.image = {};  // the largest thing in memory, and all that follows looks at the density
+  const Result<std::optional<SameScene>> other =
+      options.look_for_faults ? same_scene(score, options) : std::optional<SameScene>{};
+  if (!other) return tl::make_unexpected(other.error());
   if (options.look_for_faults)
     score.faults =
         find_faults(*score.density, *score.regions,
                     {.kind = score.kind,
                      .millimetres = score.outline.scale.millimetres,
-                     .subject_units = score.outline.scale.millimetres ? options.subject_mm : std::nullopt});
+                     .subject_units = score.outline.scale.millimetres ? options.subject_mm : std::nullopt,
+                     .same_scene = *other});
   if (options.subject_mm && !score.outline.scale.millimetres)
     score.warnings.push_back(
         "--subject is in millimetres and the plate's size is not known: give --plate-size.");

@@ -5,8 +5,8 @@
 #include <map>
 
 #include "advice_outcome.h"
+#include "platewise/align/align.h"
 #include "platewise/raster/sampling.h"
-#include "platewise/series/align.h"
 
 namespace platewise {
 namespace {

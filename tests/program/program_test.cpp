@@ -167,11 +167,22 @@ TEST_F(Program, OddFileNamesAreFine) {
 }
 
 TEST_F(Program, WhatHasNoEffectIsSaid) {
-  const Outcome outcome = run({"score", "plate.tif", "--subject", "10,10,20,20", "--state", "dry",
-                               "--reference", "bad.tif", "--json", "-"});
+  const Outcome outcome =
+      run({"score", "plate.tif", "--subject", "10,10,20,20", "--state", "dry", "--json", "-"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   const std::string warnings = json::parse(outcome.out).at("warnings").dump();
-  EXPECT_THAT(warnings, AllOf(HasSubstr("--state"), HasSubstr("--reference"), Not(HasSubstr("--log"))));
+  EXPECT_THAT(warnings, AllOf(HasSubstr("--state"), Not(HasSubstr("--log"))));
+}
+
+TEST_F(Program, AReferenceIsUsedOrWhatIsWrongWithItIsSaid) {
+  const Outcome missing = run({"score", "plate.tif", "--reference", "nothing.tif", "--json", "-"});
+  EXPECT_EQ(missing.exit_code, 1);
+  EXPECT_THAT(missing.err, HasSubstr("nothing.tif"));
+  const Outcome same = run({"score", "plate.tif", "--reference", "plate.tif", "--json", "-"});
+  ASSERT_EQ(same.exit_code, 0) << same.err;
+  const json alone = json::parse(run({"score", "plate.tif", "--json", "-"}).out);
+  // Against itself nothing in the picture is a fault.
+  EXPECT_LE(json::parse(same.out).at("faults").size(), alone.at("faults").size());
 }
 
 TEST_F(Program, SettingsAreFoundByFileName) {

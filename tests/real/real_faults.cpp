@@ -13,9 +13,9 @@
 #include <optional>
 #include <vector>
 
+#include "platewise/align/align.h"
 #include "platewise/pipeline/score_plate.h"
 #include "platewise/read/read_scan.h"
-#include "platewise/series/align.h"
 
 namespace platewise::real {
 namespace {

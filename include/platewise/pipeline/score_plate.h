@@ -20,6 +20,7 @@ struct ScoreOptions {
   LocateOptions locate;
   std::optional<DeviceCurve> device;
   std::optional<std::filesystem::path> flat;
+  std::optional<std::filesystem::path> reference;  // a scan of another plate of the same scene
   std::vector<PlateCurve> curves;
   PlateSettings settings;
   std::string note;

@@ -1,4 +1,4 @@
-#include "platewise/series/align.h"
+#include "platewise/align/align.h"
 
 #include <algorithm>
 #include <cmath>
