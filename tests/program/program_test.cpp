@@ -168,10 +168,10 @@ TEST_F(Program, OddFileNamesAreFine) {
 
 TEST_F(Program, WhatHasNoEffectIsSaid) {
   const Outcome outcome =
-      run({"score", "plate.tif", "--subject", "10,10,20,20", "--state", "dry", "--json", "-"});
+      run({"score", "plate.tif", "--subject", "10,10,20,20", "--drain-corner", "top_left", "--json", "-"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   const std::string warnings = json::parse(outcome.out).at("warnings").dump();
-  EXPECT_THAT(warnings, AllOf(HasSubstr("--state"), Not(HasSubstr("--log"))));
+  EXPECT_THAT(warnings, AllOf(HasSubstr("--drain-corner"), Not(HasSubstr("--log"))));
 }
 
 TEST_F(Program, AReferenceIsUsedOrWhatIsWrongWithItIsSaid) {
