@@ -50,7 +50,9 @@ void add_scan_options(CLI::App& app, SharedOptions& options) {
   app.add_flag("--inverted", options.inverted, "the scan was already turned into a positive")->group(kGroup);
   app.add_option("--flat", options.flat, "scan of a blank sheet in the same light and framing")
       ->group(kGroup);
-  app.add_option("--reference", options.reference, "scan of a plate of the same scene")->group(kGroup);
+  app.add_option("--reference", options.reference,
+                 "scan of another plate of the same scene: what both show is no fault")
+      ->group(kGroup);
   app.add_option("--sixteen-bit", options.sixteen_bit,
                  "what 16-bit values without a colour profile are: linear or gamma (sRGB)")
       ->check(one_of<UnprofiledSixteenBit>())

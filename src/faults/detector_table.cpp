@@ -9,7 +9,7 @@ namespace {
 constexpr std::array<std::string_view, 3> kMissingFilm{"uncovered_corner", "frilling", "tear_hole"};
 constexpr std::array<std::string_view, 2> kSpecks{"pinhole", "dust_speck"};
 constexpr std::array<std::string_view, 1> kScratch{"scratch"};
-constexpr std::array<std::string_view, 2> kRimMarks{"light_leak", "edge_stain"};
+constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
 constexpr std::array<std::string_view, 1> kVeil{"veil"};
 
 const std::array kDetectors{
@@ -17,7 +17,7 @@ const std::array kDetectors{
              fault_detectors::missing_film},
     Detector{"pinholes and dust", kSpecks, 2.0, fault_detectors::specks},
     Detector{"a veil over the whole plate", kVeil, 36.0, fault_detectors::veil},
-    Detector{"light leaks and stained edges", kRimMarks, 36.0, fault_detectors::rim_marks},
+    Detector{"light leaks that lie on the covered rim", kLightLeak, 36.0, fault_detectors::light_leak},
     Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
 };
 

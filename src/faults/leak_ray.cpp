@@ -78,7 +78,7 @@ Reached reached(const std::vector<double>& rises, double first_level) {
 
 }  // namespace
 
-LeakRay leak_ray(const Evidence& evidence, const RimStain& plume) {
+LeakRay leak_ray(const Evidence& evidence, const RimPlume& plume) {
   const auto vector_of = [&](double along, double inward) {
     return on_side(evidence, plume.side, along, inward) - on_side(evidence, plume.side, 0.0, 0.0);
   };

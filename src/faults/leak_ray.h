@@ -1,6 +1,6 @@
 #pragma once
 
-#include "rim_stains.h"
+#include "rim_plumes.h"
 
 namespace platewise {
 
@@ -15,6 +15,6 @@ struct LeakRay {
 // The hard side is straight. Which way it runs is read off the rim, where there is no picture; the picture
 // may refine it by 8 degrees at most and says how far the plume reaches, between 0.3 and 0.6 of the short
 // side.
-[[nodiscard]] LeakRay leak_ray(const Evidence& evidence, const RimStain& plume);
+[[nodiscard]] LeakRay leak_ray(const Evidence& evidence, const RimPlume& plume);
 
 }  // namespace platewise

@@ -17,7 +17,6 @@ constexpr double kDeepestUnits = 12.0;
 constexpr double kOuterUnits = 3.5;  // of a wide rim: a stain may be shallower than the rim
 constexpr double kSmoothUnits = 0.25;
 constexpr double kLeastScatter = 0.004;  // D
-constexpr double kFarSigmas = 4.0;
 constexpr std::size_t kFewestPlaces = 40;
 
 cv::Mat square(double units, double px_per_unit) {
@@ -134,14 +133,6 @@ void level(RimBand& band, const Evidence& evidence) {
       lifts[i++] = place.lift;
     }
   band.scatter = std::max({kLeastScatter, robust_sigma(lifts), 0.5 * step});
-  const auto share = [&](double sign) {
-    return static_cast<double>(
-               std::count_if(lifts.begin(), lifts.end(),
-                             [&](double lift) { return sign * lift > kFarSigmas * band.scatter; })) /
-           static_cast<double>(lifts.size());
-  };
-  band.raised_share = share(1.0);
-  band.sunk_share = share(-1.0);
 }
 
 }  // namespace

@@ -28,9 +28,7 @@ struct RimSide {
 // Chance is what most of this plate's rim shows: scatter about an even slope.
 struct RimBand {
   std::vector<RimSide> sides;
-  double scatter = 0.0;     // robust sigma of the lifts
-  double sunk_share = 0.0;  // of the places that lie below by more than chance: bare support, taken for film
-  double raised_share = 0.0;  // of those that lie above
+  double scatter = 0.0;  // robust sigma of the lifts
 };
 
 inline constexpr double kRimStepUnits = 0.5;    // along

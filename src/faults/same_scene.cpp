@@ -20,8 +20,8 @@ constexpr double kAbsentShare = 0.25;
 constexpr double kLargestShare = 0.05;  // of the plate: broader marks have no surround to speak of
 constexpr double kInPictureShare = 0.9;
 constexpr double kLeastSeen = 0.8;  // of the pixels, by the other plate
-constexpr std::array<std::string_view, 5> kOfHolderAndHand{"uncovered_corner", "frilling", "light_leak",
-                                                           "edge_stain", "veil"};
+constexpr std::array<std::string_view, 4> kOfHolderAndHand{"uncovered_corner", "frilling", "light_leak",
+                                                           "veil"};
 
 // Inside and ring of an outline, as pixels from the box's corner.
 struct Mark {

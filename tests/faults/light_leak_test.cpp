@@ -57,27 +57,19 @@ TEST(LightLeak, AStainThatIsSoftOrHardOnBothSidesIsNoLeak) {
   }
 }
 
-TEST(LightLeak, AnEvenBandAlongTheEdgeIsAStainAsDeepAsItIs) {
+TEST(LightLeak, AnEvenBandAlongTheEdgeIsNoLeak) {
   DrawnFilm film = drawn_film(5);
   lighten(film, [](double x, double y) { return x < 8 && y > 20 && y < 40 ? 0.2 : 0.0; });
-  const Faults faults = film.faults();
-  EXPECT_EQ(count_of(faults, "light_leak"), 0);
-  ASSERT_EQ(count_of(faults, "edge_stain"), 1);
-  const auto stain = std::find_if(faults.found.begin(), faults.found.end(),
-                                  [](const Fault& fault) { return fault.id == "edge_stain"; });
-  EXPECT_NEAR(*stain->length, 20.0, 2.0);
-  EXPECT_NEAR(*stain->width, 8.0, 1.5);
-  EXPECT_LE(stain->box_origin.x, 1.0);
-  EXPECT_LT(*stain->log10_nfa, -30.0);
+  EXPECT_EQ(count_of(film.faults(), "light_leak"), 0);
 }
 
-TEST(LightLeak, ASlowSlopeOfTheRimAndBareSupportInItAreNoStain) {
+TEST(LightLeak, ASlowSlopeOfTheRimAndBareSupportInItAreNoLeak) {
   DrawnFilm film = drawn_film(6);
   lighten(film, [](double x, double y) { return 0.002 * x + 0.003 * y; });
-  EXPECT_EQ(count_of(film.faults(), "edge_stain") + count_of(film.faults(), "light_leak"), 0);
+  EXPECT_EQ(count_of(film.faults(), "light_leak"), 0);
   DrawnFilm bare = drawn_film(7);
   lighten(bare, [](double x, double y) { return x < 5 && (y < 18 || y > 34) ? -0.1 : 0.0; });
-  EXPECT_EQ(count_of(bare.faults(), "edge_stain") + count_of(bare.faults(), "light_leak"), 0);
+  EXPECT_EQ(count_of(bare.faults(), "light_leak"), 0);
 }
 
 TEST(LightLeak, WithoutARimAWindowAtTheEdgeIsNoLeak) {

@@ -1,4 +1,4 @@
-#include "rim_stains.h"
+#include "rim_plumes.h"
 
 #include <algorithm>
 #include <cmath>
@@ -18,15 +18,10 @@ constexpr double kLeastLevel = 0.04;      // D
 constexpr double kLargestLog10Nfa = -30.0;
 constexpr double kLongestGapUnits = 2.0;
 constexpr double kShortestUnits = 3.0;
-constexpr double kShortestPlateauUnits = 8.0;
 constexpr double kOpenUnits = 1.5;
 constexpr double kHardestUnits = 2.0;    // a plume's hard side: from its peak down to a quarter
 constexpr double kLeastSoftUnits = 1.5;  // and its soft side: down to a half
 constexpr double kSoftPerHard = 1.5;
-constexpr double kMostUneven = 0.6;  // of a plateau: 10 percent quantile at least this share of the 90
-constexpr double kNarrowestPlateauUnits = 1.2;  // of the rim under a plateau: less may be a strip of picture
-constexpr double kMostRaised = 0.3;  // of the rim: more, and nobody can say which is the clean part
-constexpr double kMostSunk = 0.04;
 constexpr double kBesideUnits = 15.0;  // two plumes so near each other are lobes of a stain
 
 struct Run {
@@ -53,19 +48,12 @@ std::vector<double> values_of(const std::vector<RimPlace>& places, const Run& ru
   return values;
 }
 
-double lift(const RimPlace& place) {
-  return place.lift;
-}
-
-RimStain stretch(const RimSide& side, const Run& run) {
+RimPlume stretch(const RimSide& side, const Run& run) {
   const auto& places = side.places;
-  RimStain stain{.side = side.side, .from = places[run.first].along, .to = places[run.last].along};
-  stain.outer = median(values_of(places, run, [](const RimPlace& p) { return p.outer; }));
-  stain.inner = median(values_of(places, run, [](const RimPlace& p) { return p.inner; }));
-  stain.open_from = run.first == 0 || places[run.first].along - places[run.first - 1].along > kOpenUnits;
-  stain.open_to =
-      run.last + 1 == places.size() || places[run.last + 1].along - places[run.last].along > kOpenUnits;
-  return stain;
+  RimPlume plume{.side = side.side, .from = places[run.first].along, .to = places[run.last].along};
+  plume.outer = median(values_of(places, run, [](const RimPlace& p) { return p.outer; }));
+  plume.inner = median(values_of(places, run, [](const RimPlace& p) { return p.inner; }));
+  return plume;
 }
 
 // Units from the peak until the lift is first below `level`, walking by `step`; a large number where the rim
@@ -131,82 +119,69 @@ double hard_at(const std::vector<RimPlace>& places, std::size_t peak, int toward
   return std::nan("");
 }
 
-bool place_hard_side(RimStain& stain, const std::vector<RimPlace>& places, std::size_t peak) {
+bool place_hard_side(RimPlume& plume, const std::vector<RimPlace>& places, std::size_t peak) {
   std::vector<double> depths;
   std::vector<double> hards;
   for (double depth = places[peak].outer; depth <= places[peak].inner; depth += kRimDepthUnits) {
-    const double hard = hard_at(places, peak, stain.hard_at_from ? -1 : 1, depth);
+    const double hard = hard_at(places, peak, plume.hard_at_from ? -1 : 1, depth);
     if (std::isnan(hard)) continue;
     depths.push_back(depth);
     hards.push_back(hard);
   }
   if (depths.size() < kFewestDepths) return false;
   const RobustLine line = robust_line(depths, hards);
-  stain.turn = std::clamp(line.slope, -kMostTurn, kMostTurn);
-  stain.hard = median(hards) - stain.turn * median(depths);
+  plume.turn = std::clamp(line.slope, -kMostTurn, kMostTurn);
+  plume.hard = median(hards) - plume.turn * median(depths);
   return true;
 }
 
-bool shape_plume(RimStain& stain, const std::vector<RimPlace>& places, const Run& run) {
+bool shape_plume(RimPlume& plume, const std::vector<RimPlace>& places, const Run& run) {
   const std::size_t peak = peak_of(places, run);
   const double most = places[peak].lift;
   const double before = falls_within(places, peak, -1, 0.25 * most);
   const double after = falls_within(places, peak, 1, 0.25 * most);
   const double hard = std::min(before, after);
-  stain.hard_at_from = before < after;
-  const double soft = falls_within(places, peak, stain.hard_at_from ? 1 : -1, 0.5 * most);
+  plume.hard_at_from = before < after;
+  const double soft = falls_within(places, peak, plume.hard_at_from ? 1 : -1, 0.5 * most);
   if (hard > kHardestUnits || soft < std::max(kLeastSoftUnits, kSoftPerHard * hard)) return false;
   // Where the soft side is as even as a plateau and then ends, it does not fade.
-  const double faded = falls_within(places, peak, stain.hard_at_from ? 1 : -1, 0.25 * most);
+  const double faded = falls_within(places, peak, plume.hard_at_from ? 1 : -1, 0.25 * most);
   if (faded < 1e2 && faded < 1.25 * soft) return false;
-  stain.kind = RimStainKind::plume;
-  stain.level = most;
-  const double end = stain.hard_at_from ? stain.to : stain.from;
-  stain.width = faded < 1e2 ? faded : std::abs(end - places[peak].along);
-  return place_hard_side(stain, places, peak);
+  plume.level = most;
+  const double end = plume.hard_at_from ? plume.to : plume.from;
+  plume.width = faded < 1e2 ? faded : std::abs(end - places[peak].along);
+  return place_hard_side(plume, places, peak);
 }
 
-bool shape_plateau(RimStain& stain, const RimBand& band, const std::vector<RimPlace>& places,
-                   const Run& run) {
-  const std::vector<double> lifts = values_of(places, run, lift);
-  stain.kind = RimStainKind::plateau;
-  stain.level = median(lifts);
-  return stain.to - stain.from >= kShortestPlateauUnits &&
-         quantile(lifts, 0.1) >= kMostUneven * quantile(lifts, 0.9) &&
-         stain.inner - stain.outer >= kNarrowestPlateauUnits && band.raised_share <= kMostRaised &&
-         band.sunk_share <= kMostSunk;
-}
-
-bool overlap(const RimStain& a, const RimStain& b, double beside) {
+bool overlap(const RimPlume& a, const RimPlume& b, double beside) {
   return a.side == b.side && a.from < b.to + beside && a.to > b.from - beside;
 }
 
-void add_lifted(std::vector<RimStain>& stains, const RimBand& band, const RimSide& side, double log10_tests) {
+void add_lifted(std::vector<RimPlume>& plumes, const RimBand& band, const RimSide& side, double log10_tests) {
   const double threshold = std::max(kLeastLift, kLeastSigmas * band.scatter);
   for (const Run& run : runs_of(side.places, threshold)) {
-    RimStain stain = stretch(side, run);
-    if (stain.to - stain.from < kShortestUnits) continue;
-    const bool known = shape_plume(stain, side.places, run) || shape_plateau(stain, band, side.places, run);
-    stain.log10_nfa = log10_tests + log10_normal_tail(stain.level / band.scatter);
-    if (known && stain.level >= kLeastLevel && stain.log10_nfa <= kLargestLog10Nfa) stains.push_back(stain);
+    RimPlume plume = stretch(side, run);
+    if (plume.to - plume.from < kShortestUnits) continue;
+    const bool known = shape_plume(plume, side.places, run);
+    plume.log10_nfa = log10_tests + log10_normal_tail(plume.level / band.scatter);
+    if (known && plume.level >= kLeastLevel && plume.log10_nfa <= kLargestLog10Nfa) plumes.push_back(plume);
   }
 }
 
 }  // namespace
 
-std::vector<RimStain> rim_stains(const RimBand& band) {
+std::vector<RimPlume> rim_plumes(const RimBand& band) {
   std::size_t count = 0;
   for (const RimSide& side : band.sides) count += side.places.size();
   const double log10_tests = 2.0 * std::log10(static_cast<double>(count));
-  std::vector<RimStain> stains;
-  for (const RimSide& side : band.sides) add_lifted(stains, band, side, log10_tests);
-  const std::vector<RimStain> all = stains;
-  std::erase_if(stains, [&](const RimStain& stain) {
-    return stain.kind == RimStainKind::plume &&
-           std::count_if(all.begin(), all.end(),
-                         [&](const RimStain& other) { return overlap(stain, other, kBesideUnits); }) > 1;
+  std::vector<RimPlume> plumes;
+  for (const RimSide& side : band.sides) add_lifted(plumes, band, side, log10_tests);
+  const std::vector<RimPlume> all = plumes;
+  std::erase_if(plumes, [&](const RimPlume& plume) {
+    return std::count_if(all.begin(), all.end(),
+                         [&](const RimPlume& other) { return overlap(plume, other, kBesideUnits); }) > 1;
   });
-  return stains;
+  return plumes;
 }
 
 }  // namespace platewise
