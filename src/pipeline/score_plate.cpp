@@ -66,7 +66,9 @@ Result<std::optional<SameScene>> same_scene(PlateScore& score, const ScoreOption
   read.progress = {};
   const Result<Scan> scan = read_scan(*options.reference, read);
   if (!scan) return tl::make_unexpected(scan.error());
-  const PlateOutline outline = locate_plate(*scan, {.plate_size = options.locate.plate_size});
+  LocateOptions locate = options.locate;
+  locate.corners_px.reset();  // they are this scan's
+  const PlateOutline outline = locate_plate(*scan, locate);
   const std::string name = options.reference->string();
   if (!outline.found) {
     score.warnings.push_back(name +
