@@ -1,6 +1,7 @@
 // Many scans in one run: folders, several at once, going on after an interruption.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <nlohmann/json.hpp>
 
@@ -20,7 +21,7 @@ using Words = std::vector<std::string>;
 class Archive : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
-    folder_ = fs::path(::testing::TempDir()) / "platewise_archive";
+    folder_ = fs::path(::testing::TempDir()) / ("platewise_archive_" + std::to_string(::getpid()));
     fs::remove_all(folder_);
     fs::create_directories(folder_ / "day");
     fs::create_directories(folder_ / "empty");

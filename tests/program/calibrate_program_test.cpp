@@ -1,6 +1,7 @@
 // Calibrating from the command line: files, pages, refusals, and what scoring does with the results.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <nlohmann/json.hpp>
 
@@ -33,7 +34,7 @@ std::string listed(int steps, double first, double step) {
 class Calibrating : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
-    folder_ = fs::path(::testing::TempDir()) / "platewise_calibrating";
+    folder_ = fs::path(::testing::TempDir()) / ("platewise_calibrating_" + std::to_string(::getpid()));
     fs::remove_all(folder_);
     fs::create_directories(folder_);
     WedgeOptions wedge;

@@ -1,6 +1,7 @@
 // The logbook as its users meet it: score --log, platewise log ..., compare --log.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <nlohmann/json.hpp>
 
@@ -22,7 +23,7 @@ using Words = std::vector<std::string>;
 class LogbookProgram : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
-    folder_ = fs::path(::testing::TempDir()) / "platewise_logbook_program";
+    folder_ = fs::path(::testing::TempDir()) / ("platewise_logbook_program_" + std::to_string(::getpid()));
     fs::remove_all(folder_);
     fs::create_directories(folder_);
     for (const std::uint64_t seed : {1U, 2U}) {

@@ -1,6 +1,7 @@
 // The whole program as its users meet it: command lines, exit status, JSON, messages.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
@@ -26,7 +27,7 @@ using Words = std::vector<std::string>;
 class Program : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
-    folder_ = fs::path(::testing::TempDir()) / "platewise_program";
+    folder_ = fs::path(::testing::TempDir()) / ("platewise_program_" + std::to_string(::getpid()));
     fs::remove_all(folder_);
     fs::create_directories(folder_);
     PlateOptions options;
