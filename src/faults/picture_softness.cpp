@@ -1,6 +1,7 @@
 #include "picture_softness.h"
 
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
@@ -22,6 +23,23 @@ bool is_crest(const cv::Mat& steepness, const Rises& rises, cv::Point at, float 
          between_pixels(steepness, at.x - x, at.y - y) <= steepest;
 }
 
+// An edge of the picture goes on to both sides as steep and in the same direction; the outline of a speck,
+// which is on the film and sharper than the lens, turns away.
+bool goes_on(const cv::Mat& steepness, const Rises& rises, cv::Point at, float steepest) {
+  constexpr double kAlongPx = 4.0;
+  constexpr double kLeastAsSteep = 0.6;
+  constexpr double kLeastAlong = 0.94;  // cosine
+  const cv::Point2d uphill(rises.dx.at<float>(at) / steepest, rises.dy.at<float>(at) / steepest);
+  for (const double side : {-kAlongPx, kAlongPx}) {
+    const cv::Point there(static_cast<int>(std::lround(at.x - side * uphill.y)),
+                          static_cast<int>(std::lround(at.y + side * uphill.x)));
+    const double here = steepness.at<float>(there);
+    const double along = rises.dx.at<float>(there) * uphill.x + rises.dy.at<float>(there) * uphill.y;
+    if (here < kLeastAsSteep * steepest || along < kLeastAlong * here) return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 std::optional<double> picture_softness_px(const Evidence& evidence) {
@@ -40,7 +58,7 @@ std::optional<double> picture_softness_px(const Evidence& evidence) {
     for (int x = edge; x < silver.cols - edge; ++x) {
       const float steepest = steepness.at<float>(y, x);
       if (steepest < least_steepness || inside.at<std::uint8_t>(y, x) == 0 ||
-          !is_crest(steepness, rises, {x, y}, steepest))
+          !is_crest(steepness, rises, {x, y}, steepest) || !goes_on(steepness, rises, {x, y}, steepest))
         continue;
       if (const auto step = plain_step_at(silver, rises, {x, y}, least_height, evidence.grain))
         softness.push_back(step->softness_px);

@@ -8,9 +8,9 @@ namespace platewise {
 
 // How soft the sharpest edges of this plate's own picture are: the 5 percent quantile of
 //   sigma = step / (sqrt(2 pi) steepest rise),  pixels, as of a step blurred by a normal distribution,
-// over all plain steps between two levels. The lens draws nothing sharper, so whatever is sharper lies on the
-// film or is missing from it. Rises are Sobel's, in which a perfectly hard edge has sigma 0.8. Empty when the
-// picture has too few plain steps to tell.
+// over all plain steps between two levels that go on to both sides. The lens draws nothing sharper, so
+// whatever is sharper lies on the film or is missing from it. Rises are Sobel's, in which a perfectly hard
+// edge has sigma 0.8. Empty when the picture has too few plain steps to tell.
 [[nodiscard]] std::optional<double> picture_softness_px(const Evidence& evidence);
 
 }  // namespace platewise
