@@ -60,11 +60,27 @@ double straight_with_knee(const Parameters& p, double x) {
          upper * softplus(end * (x - knee_at - upper_length)) / end;
 }
 
-constexpr std::array<CurveShape, 4> kShapes{{
+// The same with a foot below the straight part, where the few most sensitive grains come up: the traced plate
+// has a gradient of 0.3 there before it turns into the straight part.
+double foot_straight_and_knee(const Parameters& p, double x) {
+  const double gamma = std::exp(p(2));
+  const double foot = gamma * 0.2 * std::exp(p(8));
+  const double length = 0.35 * std::exp(p(9));
+  const double share = 1.0 / (1.0 + std::exp(-0.8 - p(7)));
+  const double half_length = 0.5 * share * std::exp(p(1)) / gamma;
+  const double toe = kUsualSharpness * std::exp(p(4)) / half_length;
+  const double toe_at = p(3) - half_length;
+  const double start = kUsualSharpness / (0.5 * length);
+  return straight_with_knee(p, x) +
+         foot * (softplus(start * (x - toe_at + length)) / start - softplus(toe * (x - toe_at)) / toe);
+}
+
+constexpr std::array<CurveShape, 5> kShapes{{
     {"sigmoid", 1, 0.8, sigmoid},
     {"mirrored sigmoid", 1, 0.8, mirrored_sigmoid},
     {"straight between bends", 2, 0.6, straight_between_bends},
     {"straight with knee", 4, 0.6, straight_with_knee},
+    {"foot, straight and knee", 6, 0.6, foot_straight_and_knee},
 }};
 
 }  // namespace

@@ -25,12 +25,12 @@ struct CurveOptions {
 };
 
 // Turns the steps of a developed wedge into the plate's characteristic curve.
-// Three curve shapes with toe, straight part and shoulder are fitted (a sigmoid leaning either way, and a
-// straight part between a soft toe and a soft shoulder), steps that lie off by themselves counting less
-// (Huber). Every quantity is the mean over the shapes, each weighted by how well it fits; its u holds the
-// scatter of the steps, what the shapes disagree about, and weak priors of common practice (prior.h), which
-// rule where the steps say nothing. `model` is the first shape.
-// Steps in any order. Fails with fewer than 4 steps, or when silver does not grow with exposure.
+// Five curve shapes with toe, straight part and shoulder are fitted (a sigmoid leaning either way, and a
+// straight part between a soft toe and a soft shoulder, with or without a knee above it and a foot below),
+// steps that lie off by themselves counting less (Huber). Every quantity is the mean over the shapes, each
+// weighted by how well it fits; its u holds the scatter of the steps, what the shapes disagree about, and
+// weak priors of common practice (prior.h), which rule where the steps say nothing. `model` is the first
+// shape. Steps in any order. Fails with fewer than 4 steps, or when silver does not grow with exposure.
 [[nodiscard]] Result<PlateCurve> fit_curve(std::vector<CurveStep> steps, const CurveOptions& options);
 
 // Plain least squares of the sigmoid alone, without priors: parameters in the order fog, amplitude, slope,
