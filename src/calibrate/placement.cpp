@@ -12,6 +12,7 @@
 namespace platewise {
 namespace {
 
+constexpr double kAlike = 0.012;   // log light
 constexpr int kBackgroundMax = 2;  // patches of background that may go on with the row at either end
 
 // What is seen at one tooth of the comb.
@@ -41,7 +42,6 @@ class Comb {
     if (!(to > from)) return tooth;
     tooth.mean = mean(profile_, from, to);
     tooth.there = std::isfinite(tooth.mean);
-    constexpr double kAlike = 0.012;  // log light
     const double up = std::abs(mean(above_, from, to) - tooth.mean);
     const double down = std::abs(mean(below_, from, to) - tooth.mean);
     tooth.beside_known = std::isfinite(up) || std::isfinite(down);
@@ -121,6 +121,42 @@ double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
   return cost;
 }
 
+// Log light by which the densest step misses what the steps before it foretell by
+// light = flare + gain * 10^-density. Empty where they cannot.
+std::optional<double> off_foretold(const std::vector<Tooth>& steps, const std::vector<double>& densities) {
+  constexpr double kReach = 0.8;  // density: farther off, the scanner's tone curve bends the law
+  constexpr std::size_t kLeastBefore = 3;
+  if (densities.size() != steps.size() || steps.size() <= kLeastBefore) return std::nullopt;
+  const std::size_t last = steps.size() - 1;
+  std::size_t first = last - kLeastBefore;
+  while (first > 0 && densities[last] - densities[first - 1] < kReach) --first;
+  const auto count = static_cast<Eigen::Index>(last - first);
+  Eigen::MatrixXd design(count, 2);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const std::size_t k = first + static_cast<std::size_t>(i);
+    const double light = std::max(1e-4, light_from_log(steps[k].mean));
+    design.row(i) << 1.0 / light, std::pow(10.0, -densities[k]) / light;
+  }
+  const auto law = linear_fit(design, Eigen::VectorXd::Ones(count));
+  if (!law || law->parameters(1) <= 0.0) return std::nullopt;
+  const double light = law->parameters(0) + law->parameters(1) * std::pow(10.0, -densities[last]);
+  return std::abs(log_light(light) - steps[last].mean);
+}
+
+// A densest step that looks like the ground (a film's black border, or all that dark is flare) has no edge to
+// be told by. Where its tone is the one foretold it is the step; where it plainly is not, it is the ground.
+double cost_of_dense_end(const Comb& comb, int first, const std::vector<Tooth>& steps,
+                         const PlacementOptions& options) {
+  const std::size_t last = steps.size() - 1;
+  const double cost = cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
+  const auto off = off_foretold(steps, options.densities);
+  if (!steps[last].like_beside || !off) return cost;
+  if (*off < kAlike) return 0.0;
+  constexpr double kPlainly = 3.0;
+  constexpr double kNotBelievable = 1.5;
+  return *off > kPlainly * kAlike ? std::max(cost, kNotBelievable) : cost;
+}
+
 // Patches that go on with the row but are taken for background should look like it.
 double cost_of_dropped(const Tooth& dropped) {
   if (!dropped.beside_known) return 0.3;
@@ -155,10 +191,9 @@ std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementO
     steps.push_back(comb.tooth(first + k));
     if (!steps.back().there) return std::nullopt;
   }
-  const std::size_t last = steps.size() - 1;
   Placement placement{.first = first, .wrong_way = cost_of_alike_steps(steps, options)};
   placement.ends = cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options) +
-                   cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
+                   cost_of_dense_end(comb, first, steps, options);
   for (int k = 0; k < first; ++k) placement.left_over += cost_of_dropped(comb.tooth(k));
   for (int k = first + options.count; k < comb.patches(); ++k) {
     placement.left_over += cost_of_dropped(comb.tooth(k));

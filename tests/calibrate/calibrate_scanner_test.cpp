@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "calibrate/drawn_wedge.h"
+#include "platewise/stats/random.h"
 
 namespace platewise {
 namespace {
@@ -121,6 +122,48 @@ TEST(ScannedWedgeLimits, SaysWhatIsWrong) {
   const auto blank = calibrate_scanner(drawn::draw_blank(d), wedge_of(d.densities), {});
   ASSERT_FALSE(blank.has_value());
   EXPECT_THAT(blank.error().what, testing::HasSubstr("no step wedge found"));
+}
+
+// A film's black border is often as dark as the densest step: its edge does not show, its tone tells.
+TEST(ScannedWedgeLimits, TakesADensestStepThatItsGroundHidesOnlyIfItsToneIsForetold) {
+  for (const bool eight_bit : {false, true}) {
+    WedgeDrawing d = drawing(11, 0.3, [](WedgeDrawing& w) { w.surround_density = 3.05; });
+    d.bits = eight_bit ? 8 : 16;
+    const auto right = calibrate_scanner(draw(d), wedge_of(d.densities), {});
+    ASSERT_TRUE(right.has_value()) << right.error().message();
+    EXPECT_LT(rms_between_steps(right->device, d), 0.02);
+    EXPECT_FALSE(calibrate_scanner(draw(d), wedge_of(even_densities(12, 0.05, 0.3)), {}).has_value());
+  }
+}
+
+// A file of one step more or less is refused, or where the scanner sees no difference, does no harm.
+TEST(ScannedWedgeLimits, AFileOfAnotherCountNeverBendsTheCurve) {
+  Random random(8100);
+  int accepted = 0;
+  constexpr int kDraws = 8;
+  for (int i = 0; i < kDraws; ++i) {
+    WedgeDrawing d = drawing(static_cast<int>(random.whole(11, 24)), random.uniform(0.1, 0.15), [](auto&) {});
+    d.bits = random.chance(0.5) ? 8 : 16;
+    d.flare = random.uniform(0.0005, 0.004);
+    d.surround_density = d.densities.back() + (random.chance(0.5) ? 0.0 : random.uniform(-0.6, 0.6));
+    d.turn_deg = random.uniform(-2.0, 2.0);
+    d.seed = static_cast<std::uint64_t>(i);
+    const auto count = static_cast<int>(d.densities.size());
+    const double step = d.densities[1] - d.densities[0];
+    const Scan scan = draw(d);
+    const auto right = calibrate_scanner(scan, wedge_of(d.densities), {});
+    accepted += right.has_value();
+    if (right) {
+      EXPECT_LT(rms_between_steps(right->device, d), 0.02) << i;
+    }
+    for (const int off : {-1, 1}) {
+      const auto wrong = calibrate_scanner(scan, wedge_of(even_densities(count + off, 0.05, step)), {});
+      if (wrong) {
+        EXPECT_LT(rms_between_steps(wrong->device, d), 0.02) << i << " " << off;
+      }
+    }
+  }
+  EXPECT_GE(accepted, kDraws - 1);
 }
 
 }  // namespace
