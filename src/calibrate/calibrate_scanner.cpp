@@ -132,6 +132,15 @@ void warn_about_dropped(const Wedge& wedge, const std::vector<bool>& used, Devic
                   dropped, wedge.steps.size(), kWorthMax, device.range_min, device.range_max));
 }
 
+void warn_about_misfit(double left_out_rms, DeviceCurve& device) {
+  constexpr double kUsualMost = 0.015;  // density: scans of their own wedge stay below
+  if (left_out_rms < kUsualMost) return;
+  device.warnings.push_back(fmt::format(
+      "the steps go with the wedge file only within {:.3f} D: check that the file belongs to this "
+      "wedge and lists as many steps as lie in the frame",
+      left_out_rms));
+}
+
 DeviceCurve described(const Scan& scan, const CalibrateScannerOptions& options) {
   DeviceCurve device;
   device.light = options.light;
@@ -192,6 +201,7 @@ Result<ScannerCalibration> calibrate_scanner(const Scan& scan, const Wedge& wedg
   }
   device.warnings = found->warnings;
   warn_about_dropped(wedge, calibration.used, device);
+  warn_about_misfit(calibration.left_out_rms, device);
   if (scan.from_camera && !options.flat) {
     device.warnings.emplace_back(
         "the wedge was photographed without a blank sheet (--flat): uneven light goes into the curve");

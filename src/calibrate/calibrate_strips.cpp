@@ -121,6 +121,22 @@ cv::Mat without_margins(const cv::Mat& picture) {
   return picture.rowRange(cut, picture.rows - cut);
 }
 
+bool run_the_other_way(const StripBorders& along, const StripBorders& against) {
+  constexpr double kPlainly = 3.0;  // noise and the scene's own edges make a border or two either way
+  return against.clearness > along.clearness + kPlainly;
+}
+
+// Another number of strips whose borders are plainly better seen.
+std::optional<std::size_t> better_count(const cv::Mat& picture, std::size_t borders, int rise,
+                                        double clearness) {
+  constexpr double kPlainly = 1.5;
+  for (const std::size_t other : {borders + 1, borders - 1}) {
+    if (strip_borders(picture, std::vector<int>(other, rise)).clearness > clearness + kPlainly)
+      return other + 1;
+  }
+  return std::nullopt;
+}
+
 // One side of a border in small stretches, as densities.
 struct SideBySide {
   std::vector<double> left;
@@ -199,8 +215,15 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
   const cv::Mat small = without_margins(small_log_light(plate.picture, shrink));
   const bool more_light_is_lighter = is_positive(options.kind);
   const bool rising = strips.times_s[1] > strips.times_s[0];
-  const std::vector<int> rises(strips.times_s.size() - 1, rising == more_light_is_lighter ? 1 : -1);
-  const std::vector<double> borders = strip_borders(small, rises);
+  const int rise = rising == more_light_is_lighter ? 1 : -1;
+  const std::size_t count = strips.times_s.size() - 1;
+  const StripBorders along = strip_borders(small, std::vector<int>(count, rise));
+  if (run_the_other_way(along, strip_borders(small, std::vector<int>(count, -rise)))) {
+    return failure(scan.path.string(), "the strips run the other way in the picture",
+                   "check --from: the side of the first strip, and --kind");
+  }
+  const std::vector<double>& borders = along.at;
+  const auto other_count = better_count(small, count, rise, along.clearness);
 
   const std::vector<Quantity> densities = chained_densities(small, borders, options.device);
   const double longest = *std::max_element(strips.times_s.begin(), strips.times_s.end());
@@ -221,6 +244,11 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
       "longest, and "
       "less sure than a wedge's");
   curve->warnings.insert(curve->warnings.end(), doubts->begin(), doubts->end());
+  if (other_count) {
+    curve->warnings.push_back(
+        fmt::format("{} strips are listed, but the borders in the picture go better with {}: check --strips",
+                    strips.times_s.size(), *other_count));
+  }
   FoundSteps found = outlined(plate, borders, shrink, picture.scan_from_picture);
   if (rising) std::reverse(found.steps.begin(), found.steps.end());
   return PlateCalibration{*curve, found};

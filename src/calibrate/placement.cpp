@@ -12,8 +12,9 @@
 namespace platewise {
 namespace {
 
-constexpr double kAlike = 0.012;   // log light
-constexpr int kBackgroundMax = 2;  // patches of background that may go on with the row at either end
+constexpr double kAlike = 0.012;        // log light
+constexpr double kNotBelievable = 1.5;  // as find_steps judges a cost
+constexpr int kBackgroundMax = 2;       // patches of background that may go on with the row at either end
 
 // What is seen at one tooth of the comb.
 struct Tooth {
@@ -121,26 +122,29 @@ double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
   return cost;
 }
 
-// Log light by which the densest step misses what the steps before it foretell by
-// light = flare + gain * 10^-density. Empty where they cannot.
-std::optional<double> off_foretold(const std::vector<Tooth>& steps, const std::vector<double>& densities) {
+// Log light by which an end step misses what the steps inward foretell by light = flare + gain * 10^-density.
+// Empty where they cannot, or where the step is at full scale.
+std::optional<double> off_foretold(std::vector<Tooth> steps, std::vector<double> densities, bool lightest) {
   constexpr double kReach = 0.8;  // density: farther off, the scanner's tone curve bends the law
-  constexpr std::size_t kLeastBefore = 3;
-  if (densities.size() != steps.size() || steps.size() <= kLeastBefore) return std::nullopt;
-  const std::size_t last = steps.size() - 1;
-  std::size_t first = last - kLeastBefore;
-  while (first > 0 && densities[last] - densities[first - 1] < kReach) --first;
-  const auto count = static_cast<Eigen::Index>(last - first);
-  Eigen::MatrixXd design(count, 2);
-  for (Eigen::Index i = 0; i < count; ++i) {
-    const std::size_t k = first + static_cast<std::size_t>(i);
-    const double light = std::max(1e-4, light_from_log(steps[k].mean));
-    design.row(i) << 1.0 / light, std::pow(10.0, -densities[k]) / light;
+  constexpr std::size_t kLeastInward = 3;
+  if (densities.size() != steps.size() || steps.size() <= kLeastInward) return std::nullopt;
+  if (!lightest) {
+    std::reverse(steps.begin(), steps.end());
+    std::reverse(densities.begin(), densities.end());
   }
-  const auto law = linear_fit(design, Eigen::VectorXd::Ones(count));
+  std::size_t count = kLeastInward;
+  while (count + 1 < steps.size() && std::abs(densities[count + 1] - densities[0]) < kReach) ++count;
+  const auto rows = static_cast<Eigen::Index>(count);
+  Eigen::MatrixXd design(rows, 2);
+  for (std::size_t k = 1; k <= count; ++k) {
+    const double light = std::max(1e-4, light_from_log(steps[k].mean));
+    design.row(static_cast<Eigen::Index>(k) - 1) << 1.0 / light, std::pow(10.0, -densities[k]) / light;
+  }
+  const auto law = linear_fit(design, Eigen::VectorXd::Ones(rows));
   if (!law || law->parameters(1) <= 0.0) return std::nullopt;
-  const double light = law->parameters(0) + law->parameters(1) * std::pow(10.0, -densities[last]);
-  return std::abs(log_light(light) - steps[last].mean);
+  const double light = law->parameters(0) + law->parameters(1) * std::pow(10.0, -densities[0]);
+  if (light_from_log(steps[0].mean) > kClipped) return std::nullopt;
+  return std::abs(log_light(light) - steps[0].mean);
 }
 
 // A densest step that looks like the ground (a film's black border, or all that dark is flare) has no edge to
@@ -149,12 +153,22 @@ double cost_of_dense_end(const Comb& comb, int first, const std::vector<Tooth>& 
                          const PlacementOptions& options) {
   const std::size_t last = steps.size() - 1;
   const double cost = cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
-  const auto off = off_foretold(steps, options.densities);
+  const auto off = off_foretold(steps, options.densities, false);
   if (!steps[last].like_beside || !off) return cost;
   if (*off < kAlike) return 0.0;
-  constexpr double kPlainly = 3.0;
-  constexpr double kNotBelievable = 1.5;
+  constexpr double kPlainly = 1.5;
   return *off > kPlainly * kAlike ? std::max(cost, kNotBelievable) : cost;
+}
+
+// A lightest step whose tone is far from the one foretold is the sheet beside the wedge.
+double cost_of_light_end(const Comb& comb, int first, const std::vector<Tooth>& steps,
+                         const PlacementOptions& options) {
+  const double cost = cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options);
+  const auto off = off_foretold(steps, options.densities, true);
+  if (!off) return cost;
+  constexpr double kLeast = 0.03;  // log light: unevenness and densitometers explain less
+  const double plainly = std::max(kLeast, 0.5 * std::abs(options.densities[1] - options.densities[0]));
+  return *off > plainly ? std::max(cost, kNotBelievable) : cost;
 }
 
 // Patches that go on with the row but are taken for background should look like it.
@@ -192,8 +206,8 @@ std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementO
     if (!steps.back().there) return std::nullopt;
   }
   Placement placement{.first = first, .wrong_way = cost_of_alike_steps(steps, options)};
-  placement.ends = cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options) +
-                   cost_of_dense_end(comb, first, steps, options);
+  placement.ends =
+      cost_of_light_end(comb, first, steps, options) + cost_of_dense_end(comb, first, steps, options);
   for (int k = 0; k < first; ++k) placement.left_over += cost_of_dropped(comb.tooth(k));
   for (int k = first + options.count; k < comb.patches(); ++k) {
     placement.left_over += cost_of_dropped(comb.tooth(k));

@@ -7,8 +7,13 @@ namespace platewise {
 
 // Borders of a strip plate in a picture of log light whose strips lie one after another along +x.
 // `rises[k]` is +1 where the picture gets lighter across border k, -1 where it gets darker. The strips are
-// roughly, not exactly, equally wide. Returns x of each border.
-[[nodiscard]] std::vector<double> strip_borders(const cv::Mat& log_light, const std::vector<int>& rises);
+// roughly, not exactly, equally wide. `clearness` tells how well borders in that direction are seen, to be
+// compared with those of the other direction.
+struct StripBorders {
+  std::vector<double> at;  // x of each border
+  double clearness = 0.0;
+};
+[[nodiscard]] StripBorders strip_borders(const cv::Mat& log_light, const std::vector<int>& rises);
 
 // Width of the windows on either side of a border that are compared, and of the gap to it, px.
 struct BorderWindow {
