@@ -3,6 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <string>
+
+#include "published/published.h"
 
 namespace platewise {
 namespace {
@@ -44,6 +47,33 @@ TEST(ExposureArithmetic, CameraExtensionAgreesWithThePrintedTable) {
 TEST(ExposureArithmetic, TheDrawInStopsAgreesWithTheHandbook) {
   constexpr double kRows[][2] = {{2.0, 2.00}, {1.5, 1.17}, {1.25, 0.64}, {1.1, 0.28}};
   for (const auto& row : kRows) EXPECT_NEAR(extension_stops(row[0]), row[1], 0.005) << row[0];
+}
+
+// Source: reference figures "reciprocity_measured": times of five gelatine emulsions (fit by P. Gainer to
+// measurements by H. Bond): the arithmetic from stops to times and back, and that one exponent, taken from
+// the first and last time of an emulsion, brings a plate shot at the one time to the other.
+TEST(ExposureArithmetic, LongExposuresAgreeWithMeasuredReciprocity) {
+  const auto rows = published::csv("reciprocity_measured.csv");
+  ASSERT_EQ(rows.size() % 9, 0U);
+  ASSERT_GE(rows.size(), 45U);
+  for (const auto& row : rows) {
+    const auto from_end = [&](std::size_t back) { return std::stod(row[row.size() - back]); };
+    const double metered_s = from_end(4);
+    const double corrected_s = from_end(3);
+    const double stops = from_end(2);
+    EXPECT_NEAR(time_after(metered_s, stops) / corrected_s, 1.0, 1e-9) << row[0] << " " << metered_s;
+    EXPECT_NEAR(*stops_between({.exposure_s = metered_s}, {.exposure_s = corrected_s}), stops, 1e-9);
+    EXPECT_NEAR(std::exp2(-stops), from_end(1), 1e-9);
+    // Between 1 s and this time the emulsion loses what Schwarzschild's law loses with the exponent of the
+    // two.
+    const auto& first = rows[(static_cast<std::size_t>(&row - rows.data()) / 9) * 9];
+    const double start_s = std::stod(first[first.size() - 3]);
+    const double metered_stops = std::log2(metered_s / 1.0);
+    if (metered_stops == 0.0) continue;
+    const double p = metered_stops / std::log2(corrected_s / start_s);
+    EXPECT_LT(p, 1.0);
+    EXPECT_NEAR(time_after(start_s, metered_stops, p) / corrected_s, 1.0, 1e-9);
+  }
 }
 
 // Source: Abney 1911, Encyclopaedia Britannica vol. 21 p. 500: at a 64th of the light and 64 times the time
