@@ -20,6 +20,15 @@ struct ModelError {
 };
 constexpr ModelError kWithoutCurve{};
 constexpr ModelError kWithOwnCurve{.range = 0.005, .range_share = 0.016, .shadow = 0.01, .fog = 0.005};
+// The model is wrong in the same way on all plates of a series: more of them do not average it out. Taken as
+// that much wider on each, so that together they are no surer than the model.
+ModelError on_each_of(ModelError one, std::size_t plates) {
+  const double wider = std::sqrt(static_cast<double>(plates));
+  return {.range = wider * one.range,
+          .range_share = wider * one.range_share,
+          .shadow = wider * one.shadow,
+          .fog = wider * one.fog};
+}
 // Contrast of one plate against that of the curve plate, from the same bottle (no source).
 constexpr double kOwnContrast_u = 0.03;
 // Silver by which areas count as one tone with the end of the scale.
@@ -229,7 +238,7 @@ void Evidence::develop_as_measured(ProcessState& state, const Eigen::VectorXd& z
 
 double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
   const Priors& prior = priors(kind_);
-  const ModelError& off = has_own_curve() ? kWithOwnCurve : kWithoutCurve;
+  const ModelError off = on_each_of(has_own_curve() ? kWithOwnCurve : kWithoutCurve, 1 + earlier_.size());
   const ProcessState truth = state(z);
   double sum = tones_log_likelihood(
       tones_, expected_tones(truth, truth.exposure_error_stops, truth.log_development), off);
