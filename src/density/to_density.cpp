@@ -195,7 +195,6 @@ Result<PlateDensity> to_density(const Scan& scan, const PlateOutline& outline,
   }
   if (scan.bits <= 8) plate.errors.code_u = kEightBitCodeU;
   if (outline.photo && !options.flat) plate.errors.place_u = kPhotoPlaceU;
-  if (!image.rgb.empty()) plate.rgb_density = density_without_flare(upright(image.rgb), plate.flare);
   return plate;
 }
 

@@ -96,7 +96,6 @@ void measured(Archive& archive, DrawnPlate& plate) {
   archive.number(plate.density.image.px_per_unit);
   archive.mat(plate.density.lowest);
   archive.mat(plate.density.highest);
-  archive.mat(plate.density.rgb_density);
   for (Mask* mask : {&plate.regions.plate, &plate.regions.film, &plate.regions.bare, &plate.regions.rim,
                      &plate.regions.picture, &plate.regions.glare})
     archive.mat(mask->inside);
