@@ -22,8 +22,7 @@ using Checked = tl::expected<void, Refusal>;
 
 // Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
 Warnings without_effect(const SharedOptions& options) {
-  const std::pair<const std::string&, const char*> kWaiting[] = {{options.drain_corner, "--drain-corner"},
-                                                                 {options.dip_edge, "--dip-edge"}};
+  const std::pair<const std::string&, const char*> kWaiting[] = {{options.drain_corner, "--drain-corner"}};
   Warnings warnings;
   for (const auto& [value, name] : kWaiting) {
     if (value.empty()) continue;
@@ -78,6 +77,7 @@ tl::expected<ScoreOptions, Refusal> common_options(const SharedOptions& options)
   score.light = from_name<Light>(options.light);
   score.backing = from_name<Backing>(options.backing).value_or(Backing::black);
   score.state = from_name<PlateState>(options.state).value_or(PlateState::varnished);
+  score.handling.dip_edge = from_name<Edge>(options.dip_edge);
   score.read.inverted = options.inverted;
   score.read.unprofiled_16_bit =
       from_name<UnprofiledSixteenBit>(options.sixteen_bit).value_or(UnprofiledSixteenBit::linear);

@@ -11,6 +11,7 @@ constexpr std::array<std::string_view, 2> kSpecks{"pinhole", "dust_speck"};
 constexpr std::array<std::string_view, 1> kScratch{"scratch"};
 constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
 constexpr std::array<std::string_view, 1> kVeil{"veil"};
+constexpr std::array<std::string_view, 1> kBathHaltLine{"bath_halt_line"};
 
 const std::array kDetectors{
     Detector{"bare corners and edges, frilling, and holes torn in the film", kMissingFilm, 18.0,
@@ -18,6 +19,8 @@ const std::array kDetectors{
     Detector{"pinholes and dust", kSpecks, 2.0, fault_detectors::specks},
     Detector{"a veil over the whole plate", kVeil, 36.0, fault_detectors::veil},
     Detector{"light leaks that lie on the covered rim", kLightLeak, 36.0, fault_detectors::light_leak},
+    Detector{"lines where the plate halted in the bath", kBathHaltLine, 10.0,
+             fault_detectors::bath_halt_line},
     Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
 };
 

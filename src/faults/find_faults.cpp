@@ -94,10 +94,24 @@ std::string smallest_size(double px_per_unit, bool millimetres) {
   return text;
 }
 
+bool has(const Faults& faults, std::string_view id) {
+  return std::any_of(faults.found.begin(), faults.found.end(),
+                     [&](const Fault& fault) { return fault.id == id; });
+}
+
+void say_what_was_taken_for_given(Faults& faults, const Handling& handling) {
+  if (!handling.dip_edge && has(faults, "bath_halt_line"))
+    faults.warnings.push_back(
+        "--dip-edge was not given: the plate is taken to have entered the silver bath with its lower edge "
+        "first, so "
+        "that lines where it halted run from side to side. Say --dip-edge if it was another.");
+}
+
 }  // namespace
 
 Faults find_faults(const PlateDensity& plate, const Regions& regions, const FaultsOptions& options) {
-  const Evidence evidence = gathered(plate, regions, options.kind, options.millimetres);
+  Evidence evidence = gathered(plate, regions, options.kind, options.millimetres);
+  evidence.handling = options.handling;
   const double px_per_unit = evidence.px_per_unit;
   const double plate_area = static_cast<double>(plate.image.density.total()) / (px_per_unit * px_per_unit);
   Faults faults;
@@ -121,6 +135,7 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
   }
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
+  say_what_was_taken_for_given(faults, options.handling);
   faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres));
   if (std::string missing = not_looked_for(); !missing.ends_with(": "))
     faults.warnings.push_back(std::move(missing));

@@ -110,6 +110,7 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
         find_faults(*score.density, *score.regions,
                     {.kind = score.kind,
                      .millimetres = score.outline.scale.millimetres,
+                     .handling = options.handling,
                      .subject_units = score.outline.scale.millimetres ? options.subject_mm : std::nullopt,
                      .same_scene = *other});
   if (options.subject_mm && !score.outline.scale.millimetres)

@@ -2,13 +2,12 @@
 
 #include <algorithm>
 
-#include "platewise/faults/find_faults.h"
 #include "platewise/stats/random.h"
 
 namespace platewise {
 
-Faults DrawnFilm::faults() const {
-  return find_faults(plate, regions, {});
+Faults DrawnFilm::faults(const FaultsOptions& options) const {
+  return find_faults(plate, regions, options);
 }
 
 DrawnFilm drawn_film(std::uint64_t seed, bool with_rim) {

@@ -4,7 +4,7 @@
 #include <opencv2/core.hpp>
 
 #include "platewise/density/plate_density.h"
-#include "platewise/faults/faults.h"
+#include "platewise/faults/find_faults.h"
 #include "platewise/regions/regions.h"
 
 namespace platewise {
@@ -20,7 +20,7 @@ struct DrawnFilm {
   PlateDensity plate;
   Regions regions;
 
-  [[nodiscard]] Faults faults() const;  // as of a tintype
+  [[nodiscard]] Faults faults(const FaultsOptions& options = {}) const;  // as of a tintype
 };
 
 [[nodiscard]] DrawnFilm drawn_film(std::uint64_t seed, bool with_rim = true);

@@ -9,6 +9,11 @@
 
 namespace platewise {
 
+// How the plate was handled, as far as its maker says; edges as seen upright from the film side.
+struct Handling {
+  std::optional<Edge> dip_edge;  // entered the silver bath first
+};
+
 // What every detector gets, computed once. Silver grows towards the lights for both kinds of plate
 // (-density on a positive, density on a negative), so that a bare spot is always a low value.
 struct Evidence {
@@ -23,7 +28,8 @@ struct Evidence {
   Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
   double grain = 0.0;    // one sigma of a single pixel, robust over the whole film
   std::optional<double> softness_px;  // of the picture's sharpest edges; empty when it has too few to tell
-  const Regions* regions = nullptr;   // never null; outlives the detectors
+  Handling handling;
+  const Regions* regions = nullptr;       // never null; outlives the detectors
   const DensityErrors* errors = nullptr;  // of the plate's density; outlives the detectors
 };
 

@@ -4,6 +4,7 @@
 
 #include "platewise/core/geometry.h"
 #include "platewise/density/plate_density.h"
+#include "platewise/faults/evidence.h"
 #include "platewise/faults/faults.h"
 #include "platewise/regions/regions.h"
 
@@ -26,6 +27,7 @@ struct SameScene {
 struct FaultsOptions {
   PlateKind kind = PlateKind::tintype;
   bool millimetres = true;
+  Handling handling;                        // what is not given is taken to be usual, and said
   std::optional<SubjectBox> subject_units;  // raises the severity of what lies in it
   std::optional<SameScene> same_scene;      // what it shows too is no fault
 };

@@ -24,6 +24,7 @@ struct ScoreOptions {
   std::vector<PlateCurve> curves;
   PlateSettings settings;
   std::string note;
+  Handling handling;
   std::optional<SubjectBox> subject_mm;  // the part that matters
   bool look_for_faults = true;           // without: as far as the tones, for benchmarks
 };
