@@ -32,7 +32,8 @@ DrawnFilm drawn_film(std::uint64_t seed, bool with_rim) {
   film.plate.highest = density;
   const cv::Mat all(size, CV_8UC1, cv::Scalar(255));
   film.regions.plate.inside = all;
-  film.regions.film.inside = all;
+  film.regions.film.inside = all.clone();
+  film.regions.bare.inside = cv::Mat::zeros(size, CV_8UC1);
   film.regions.picture.inside = cv::Mat::zeros(size, CV_8UC1);
   film.regions.picture.inside(opening).setTo(255);
   film.regions.rim.inside = all & ~film.regions.picture.inside;

@@ -151,11 +151,52 @@ double raggedness(const std::vector<cv::Point>& outline, cv::Size size, double p
   return coarse > 0.0 ? fine / coarse : 1.0;
 }
 
+// Whether a corner piece ends in a straight line across the corner, as a plate does whose corner was cut off;
+// the border of a pour is curved.
+bool ends_in_a_cut(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
+  constexpr double kNearUnits = 1.5;  // a side
+  constexpr double kMostOffShare = 0.04;
+  constexpr double kMostOfIt = 0.7;
+  constexpr double kLeastSlant = 0.57;  // of the smaller to the larger side: 45 degrees within 15
+  const double near = kNearUnits * px_per_unit;
+  const cv::Rect box = cv::boundingRect(outline);
+  if ((box.x > near && box.br().x < size.width - near) || (box.y > near && box.br().y < size.height - near))
+    return false;
+  const cv::Rect2d inner(near, near, size.width - 2.0 * near, size.height - 2.0 * near);
+  std::vector<cv::Point2f> border;
+  for (const cv::Point p : outline)
+    if (inner.contains(p)) border.emplace_back(p);
+  constexpr std::size_t kEnough = 12;
+  if (border.size() < kEnough) return false;
+  cv::Vec4f line;
+  cv::fitLine(border, line, cv::DIST_L1, 0, 0.01, 0.01);
+  const cv::Point2f along(line[0], line[1]);
+  std::vector<double> across;
+  double from = 0.0;
+  double to = 0.0;
+  for (const cv::Point2f& p : border) {
+    const cv::Point2f off = p - cv::Point2f(line[2], line[3]);
+    across.push_back(std::abs(static_cast<double>(along.cross(off))));
+    from = std::min(from, static_cast<double>(along.dot(off)));
+    to = std::max(to, static_cast<double>(along.dot(off)));
+  }
+  const auto slant = static_cast<double>(std::min(std::abs(along.x), std::abs(along.y)) /
+                                         std::max(std::abs(along.x), std::abs(along.y)));
+  const auto on_line = std::count_if(across.begin(), across.end(),
+                                     [&](double off) { return off < kMostOffShare * (to - from); });
+  return slant > kLeastSlant && static_cast<double>(on_line) > kMostOfIt * static_cast<double>(border.size());
+}
+
 void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence,
              std::vector<Candidate>& candidates) {
   const double px_per_unit = evidence.px_per_unit;
   std::vector<std::vector<cv::Point>> outlines;
   cv::findContours(pieces.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  // Corners cut off alike belong to the plate's shape: the ground beside it is seen there, not bare support.
+  constexpr auto kAlike = 3;
+  const bool has_cut_corners = std::count_if(outlines.begin(), outlines.end(), [&](const auto& outline) {
+                                 return ends_in_a_cut(outline, pieces.size(), px_per_unit);
+                               }) >= kAlike;
   for (const auto& outline : outlines) {
     const double area = cv::contourArea(outline) / (px_per_unit * px_per_unit);
     cv::Mat piece = cv::Mat::zeros(pieces.size(), CV_8UC1);
@@ -167,6 +208,7 @@ void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence
     constexpr double kLeastDepthShare = 0.05;  // of the short side, as coverage counts a bare corner
     if (place.holds_corner && place.corner_depth_px < kLeastDepthShare * std::min(pieces.rows, pieces.cols))
       continue;
+    if (has_cut_corners && ends_in_a_cut(outline, pieces.size(), px_per_unit)) continue;
     const double ragged = raggedness(outline, pieces.size(), px_per_unit);
     const cv::RotatedRect tight = cv::minAreaRect(outline);
     Candidate candidate{.outline_units = in_units(outline, px_per_unit),
