@@ -67,6 +67,7 @@ Candidate candidate_of(const Speck& speck, double px_per_unit, double log10_nfa)
 std::vector<Candidate> specks(const Evidence& evidence) {
   const std::vector<Speck> all = compact_spots(evidence);
   std::vector<SpotLook> looks;
+  looks.reserve(all.size());
   for (const Speck& speck : all) looks.push_back(speck.look);
   const PictureSpots picture(looks);
   std::vector<const Speck*> may_be_specks;
