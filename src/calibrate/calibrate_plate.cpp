@@ -112,8 +112,7 @@ Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOption
   curve->min_density = widened(curve->min_density, scanner.offset_u);
   curve->warnings.emplace_back(
       "no device file: densities are those of the bare scan, with an unknown common offset and scale; fog "
-      "and the "
-      "largest density are rough");
+      "and the largest density are rough");
   return curve;
 }
 
@@ -145,8 +144,7 @@ Result<PlateCalibration> calibrate_plate(const Scan& scan, const Wedge& wedge,
   if (!wedge.has_blue()) {
     curve->warnings.emplace_back(
         "the wedge file has no blue_density: a plate that sees blue only may have got other exposures than "
-        "the "
-        "visual densities say");
+        "the visual densities say");
   }
   return PlateCalibration{*curve, *found};
 }

@@ -241,8 +241,7 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
   if (!curve) return tl::make_unexpected(curve.error());
   curve->warnings.emplace_back(
       "made from strips timed by hand: log exposure is that of the whole time of each strip against the "
-      "longest, and "
-      "less sure than a wedge's");
+      "longest, and less sure than a wedge's");
   curve->warnings.insert(curve->warnings.end(), doubts->begin(), doubts->end());
   if (other_count) {
     curve->warnings.push_back(

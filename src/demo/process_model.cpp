@@ -3,22 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "platewise/stats/distributions.h"
+
 namespace platewise {
 namespace {
 
 constexpr int kFastHits = 3;  // quanta a fast grain needs: sets the toe of the traced curve
 constexpr int kSlowHits = 1;
 constexpr double kAimShare = 0.9;  // of the largest net density: the contract's aim
-
-double hit_share(int hits, double quanta) {
-  double term = 1.0;
-  double sum = 0.0;
-  for (int i = 0; i < hits; ++i) {
-    sum += term;
-    term *= quanta / (i + 1);
-  }
-  return 1.0 - std::exp(-quanta) * sum;
-}
 
 double developed(const ProcessParameters& process, double factor) {
   const double after = std::max(0.0, factor - process.onset);
@@ -65,8 +57,8 @@ ProcessParameters ordinary_process(PlateKind kind) {
 }
 
 double image_silver_tau(const ProcessParameters& process, double log_exposure, double factor) {
-  const double fast = hit_share(kFastHits, std::pow(10.0, log_exposure - process.fast_point));
-  const double slow = hit_share(kSlowHits, std::pow(10.0, log_exposure - process.slow_point));
+  const double fast = poisson_share_from(kFastHits, std::pow(10.0, log_exposure - process.fast_point));
+  const double slow = poisson_share_from(kSlowHits, std::pow(10.0, log_exposure - process.slow_point));
   return developed(process, factor) * (process.fast_silver * fast + process.slow_silver * slow);
 }
 

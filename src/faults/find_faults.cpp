@@ -103,8 +103,7 @@ void say_what_was_taken_for_given(Faults& faults, const Handling& handling) {
   if (!handling.dip_edge && has(faults, "bath_halt_line"))
     faults.warnings.push_back(
         "--dip-edge was not given: the plate is taken to have entered the silver bath with its lower edge "
-        "first, so "
-        "that lines where it halted run from side to side. Say --dip-edge if it was another.");
+        "first, so that lines where it halted run from side to side. Say --dip-edge if it was another.");
 }
 
 }  // namespace

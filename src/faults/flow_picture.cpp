@@ -35,10 +35,7 @@ FlowPicture flow_picture(const Evidence& evidence, bool turned) {
   for (int y = 0; y < size.height; y += 3)
     for (int x = 0; x < size.width; x += 3)
       if (picture.known.at<std::uint8_t>(y, x) != 0) values.push_back(picture.silver.at<float>(y, x));
-  if (!values.empty()) {
-    picture.floor = quantile(values, 0.01);
-    picture.usual_level = median(values) - picture.floor;
-  }
+  if (!values.empty()) picture.floor = quantile(values, 0.01);
   if (turned) {
     cv::transpose(picture.silver, picture.silver);
     cv::transpose(picture.known, picture.known);

@@ -13,10 +13,9 @@ struct FlowPicture {
   cv::Mat silver;  // CV_32FC1, mean over each pixel; no value where `known` is 0
   cv::Mat known;   // CV_8UC1, 255 in the picture proper, clear of the holder's shadow
   double px_per_unit = 4.0;
-  double floor = 0.0;        // silver of the darkest hundredth of the picture
-  double usual_level = 0.0;  // silver above the floor, median
-  double grain = 0.0;        // one sigma of a mean over a block, from the film's grain
-  bool turned = false;       // rows of this picture run up and down the plate
+  double floor = 0.0;   // silver of the darkest hundredth of the picture
+  double grain = 0.0;   // one sigma of a mean over a block, from the film's grain
+  bool turned = false;  // rows of this picture run up and down the plate
 
   [[nodiscard]] Point on_plate(double column, double row) const {
     const Point at{(column + 0.5) / px_per_unit, (row + 0.5) / px_per_unit};

@@ -62,7 +62,7 @@ std::vector<double> profile_beside(const FlowPicture& picture, const std::vector
   return smoothed(profile, smooth_px);
 }
 
-Likeness likeness(const std::vector<double>& a, const std::vector<double>& b, int slow_px) {
+double likeness(const std::vector<double>& a, const std::vector<double>& b, int slow_px) {
   const std::vector<double> slow_a = smoothed(a, slow_px);
   const std::vector<double> slow_b = smoothed(b, slow_px);
   double aa = 0.0;
@@ -78,12 +78,9 @@ Likeness likeness(const std::vector<double>& a, const std::vector<double>& b, in
     ab += one * other;
     n += 1.0;
   }
-  Likeness like;
-  like.known = n / std::max<double>(1.0, static_cast<double>(a.size()));
-  if (n < 10.0 || aa <= 0.0 || bb <= 0.0) return like;
-  like.correlation = ab / std::sqrt(aa * bb);
-  like.swing = std::sqrt(std::sqrt(aa * bb) / n);
-  return like;
+  constexpr double kFewest = 10.0;
+  if (n < kFewest || aa <= 0.0 || bb <= 0.0) return 0.0;
+  return ab / std::sqrt(aa * bb);
 }
 
 Candidate band_along(const FlowPicture& picture, const std::vector<double>& row, double half_width_units) {

@@ -17,12 +17,7 @@ namespace platewise {
 // Correlation of two profiles after the slow part (over `slow_px` columns) is taken away; 0 when too little
 // is known of both. A process mark lies over the scene, which is seen on both sides of it and through it; an
 // edge of the scene ends one thing and begins another.
-struct Likeness {
-  double correlation = 0.0;
-  double swing = 0.0;  // of the geometric mean of both
-  double known = 0.0;
-};
-[[nodiscard]] Likeness likeness(const std::vector<double>& a, const std::vector<double>& b, int slow_px);
+[[nodiscard]] double likeness(const std::vector<double>& a, const std::vector<double>& b, int slow_px);
 
 // A band along a front, in plate units, over the columns where the picture is known beside it.
 [[nodiscard]] Candidate band_along(const FlowPicture& picture, const std::vector<double>& row,

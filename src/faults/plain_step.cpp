@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <opencv2/imgproc.hpp>
 
 namespace platewise {
@@ -36,7 +37,7 @@ std::optional<PlainStep> plain_step_at(const cv::Mat& picture, const Rises& rise
     if (value < low - loose || value > high + loose) return std::nullopt;
   if (std::abs(profile[0] - profile[2]) > loose || std::abs(profile[kLast] - profile[kLast - 2]) > loose)
     return std::nullopt;
-  static const double kOneOverSqrt2Pi = 0.39894;
+  constexpr double kOneOverSqrt2Pi = std::numbers::inv_sqrtpi / std::numbers::sqrt2;
   return PlainStep{height, kOneOverSqrt2Pi * height / steepness};
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cmath>
 #include <opencv2/core.hpp>
 #include <optional>
 
@@ -33,8 +34,8 @@ struct PlainStep {
   double softness_px = 0.0;  // height / (sqrt(2 pi) steepness), as of a step blurred by a normal distribution
 };
 
-inline constexpr int kStepReachPx =
-    6;  // to either side; so far from the picture's border a step can be measured
+// To either side of a step, and the least distance from the picture's border at which one can be measured.
+inline constexpr int kStepReachPx = 6;
 
 // The step through a pixel, along its steepest rise. Empty where it is lower than `least_height` or no step
 // between two levels: an end that is uneven, or a line or a spot within reach.

@@ -7,6 +7,7 @@
 #include <optional>
 #include <string_view>
 
+#include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
 
 namespace platewise {
@@ -96,25 +97,16 @@ std::optional<double> contrast(const cv::Mat& silver, const Mark& mark, cv::Poin
 
 // The other plate's silver in this plate's pixels; NaN where it shows nothing.
 cv::Mat laid_on(const SameScene& other, const Evidence& evidence) {
-  const auto scaling = [](double factor) {
-    Eigen::Matrix3d map = Eigen::Matrix3d::Identity();
-    map(0, 0) = map(1, 1) = factor;
+  const auto scaled = [](double factor) {
+    Homography map;
+    map.matrix.diagonal() << factor, factor, 1.0;
     return map;
   };
-  const auto shift = [](double by) {
-    Eigen::Matrix3d map = Eigen::Matrix3d::Identity();
-    map(0, 2) = map(1, 2) = by;
-    return map;
-  };
-  const Eigen::Matrix3d map = shift(-0.5) * scaling(other.image.px_per_unit) * other.other_from_plate.matrix *
-                              scaling(1.0 / evidence.px_per_unit) * shift(0.5);
-  cv::Matx33d matrix;
-  for (int r = 0; r < 3; ++r)
-    for (int c = 0; c < 3; ++c) matrix(r, c) = map(r, c);
-  cv::Mat density;
-  cv::warpPerspective(other.image.density, density, matrix, evidence.silver.size(),
-                      cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_CONSTANT,
-                      cv::Scalar::all(std::nan("")));
+  Homography other_px_from_px;
+  other_px_from_px.matrix = scaled(other.image.px_per_unit).matrix * other.other_from_plate.matrix *
+                            scaled(1.0 / evidence.px_per_unit).matrix;
+  const cv::Mat density =
+      resampled(other.image.density, other_px_from_px, evidence.silver.cols, evidence.silver.rows);
   return is_positive(evidence.kind) ? cv::Mat(-density) : density;
 }
 

@@ -102,10 +102,9 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .photo = score.outline.photo});
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
   score.scan.image = {};  // the largest thing in memory, and all that follows looks at the density
-  const Result<std::optional<SameScene>> other =
-      options.look_for_faults ? same_scene(score, options) : std::optional<SameScene>{};
-  if (!other) return tl::make_unexpected(other.error());
-  if (options.look_for_faults)
+  if (options.look_for_faults) {
+    const Result<std::optional<SameScene>> other = same_scene(score, options);
+    if (!other) return tl::make_unexpected(other.error());
     score.faults =
         find_faults(*score.density, *score.regions,
                     {.kind = score.kind,
@@ -113,6 +112,7 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                      .handling = options.handling,
                      .subject_units = score.outline.scale.millimetres ? options.subject_mm : std::nullopt,
                      .same_scene = *other});
+  }
   if (options.subject_mm && !score.outline.scale.millimetres)
     score.warnings.push_back(
         "--subject is in millimetres and the plate's size is not known: give --plate-size.");

@@ -247,8 +247,7 @@ inline constexpr std::string_view kOutcomeNotTold = "not told";
 inline constexpr std::string_view kOutcomeDevelopment = "{}; done {:+.0f}%";
 inline constexpr std::string_view kOutcomeHeld =
     "As far as the next plates tell, the range given held in {} of {} corrections; it is meant to hold in "
-    "four "
-    "of five.";
+    "four of five.";
 inline constexpr std::string_view kOutcomeNoneTold =
     "No correction can be checked: note the exposure times of both plates.";
 inline constexpr std::string_view kOtherScene = "another scene";

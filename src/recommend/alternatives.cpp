@@ -67,8 +67,7 @@ void offer_better_time(Recommendation& advice, const PlateSettings& settings) {
 void offer_mending_the_leak(Recommendation& advice) {
   advice.alternatives.emplace_back(
       "Mend the leak first: look at camera and holder from inside with a lamp, put a cloth over both, shade "
-      "the "
-      "lens; then judge exposure on the next plate.");
+      "the lens; then judge exposure on the next plate.");
 }
 
 // Handbook, process.md section 4 (5: more acid in warm weather and on over-exposed plates, less in cold) and
@@ -77,13 +76,11 @@ void offer_against_fog(Recommendation& advice) {
   if (advice.probability[static_cast<std::size_t>(Diagnosis::fogged)] < kWorthALine) return;
   advice.alternatives.emplace_back(
       "If this plate had its usual time in the developer, leave the time alone and test one thing a plate: "
-      "the "
-      "darkroom light, the bath with litmus (it should redden), a cooler developer.");
+      "the darkroom light, the bath with litmus (it should redden), a cooler developer.");
   advice.alternatives.emplace_back(
       "More restrainer: a little more acid, or less iron, in the developer holds fog back, most of all in "
-      "warm "
-      "weather; it slows the image too. Where the room is cold and the image drags, less restrainer and a "
-      "shorter time.");
+      "warm weather; it slows the image too. Where the room is cold and the image drags, less restrainer and "
+      "a shorter time.");
   advice.alternatives.emplace_back(
       "A fresher bath: where several plates in a row are veiled, sun and filter the silver bath and make it "
       "acid again, or change to another.");
@@ -95,8 +92,7 @@ void offer_against_flat_light(Recommendation& advice, const Tones& tones) {
   if (tones.range && tones.range->value + tones.range->u < kSoftRange && tones_right) {
     advice.alternatives.emplace_back(
         "The tones lie close together although exposure looks right: the light may be flat or the collodion "
-        "new, "
-        "deep red or the bath tired. Use more directional light before changing times.");
+        "new, deep red or the bath tired. Use more directional light before changing times.");
   }
 }
 

@@ -49,9 +49,8 @@ void say_highlight(Recommendation& advice, const RecommendOptions& options,
   const Quantity largest = over_draws(draws, [](const auto& d) { return d.largest_silver; });
   const Quantity share =
       over_draws(draws, [&](const auto& d) { return tones_of(d).highlight / d.largest_silver; });
-  constexpr double kAimShare = 0.9;
   // The mean of the stops and that of the silver may lie on either side of the aim: the curve bends there.
-  const bool near_the_top = std::abs(share.value - kAimShare) < share.u;
+  const bool near_the_top = std::abs(share.value - kAimHighlightShare) < share.u;
   advice.because.push_back(fmt::format(
       "The highlights hold about {} of silver ({}), {:.0f} \u00b1{:.0f}% of the {} that {} should "
       "give; the aim is 90%{}: {}.",
@@ -110,8 +109,7 @@ void say_second_reading(Recommendation& advice) {
   if (fogged > kWorthALine && over_developed > kWorthALine) {
     advice.because.emplace_back(
         "One plate cannot tell over-development from a fogging bath, developer or safelight: a longer time "
-        "than "
-        "usual speaks for the first, the usual time or several veiled plates in a row for the second.");
+        "than usual speaks for the first, the usual time or several veiled plates in a row for the second.");
   }
 }
 
@@ -119,8 +117,7 @@ void say_how_sure(Recommendation& advice, const RecommendOptions& options) {
   if (options.curves.empty()) {
     advice.because.emplace_back(
         "This rests on common practice, not on your own material: a step-wedge plate (platewise calibrate "
-        "plate) "
-        "narrows the range.");
+        "plate) narrows the range.");
   }
   const double limit =
       options.curves.empty() ? kLargestChangeWithoutCurve_stops : kLargestChangeWithCurve_stops;

@@ -56,6 +56,16 @@ double normal_quantile(double p) {
   return solved_quantile(normal_share_below, p);
 }
 
+double poisson_share_from(int hits, double mean) {
+  double term = 1.0;
+  double sum = 0.0;
+  for (int i = 0; i < hits; ++i) {
+    sum += term;
+    term *= mean / (i + 1);
+  }
+  return 1.0 - std::exp(-mean) * sum;
+}
+
 double incomplete_beta(double x, double a, double b) {
   assert(x >= 0.0 && x <= 1.0 && a > 0.0 && b > 0.0);
   if (x == 0.0 || x == 1.0) return x;

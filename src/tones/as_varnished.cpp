@@ -37,8 +37,7 @@ std::optional<std::string> varnish_remark(PlateKind kind, PlateState state) {
   const Quantity darkens = darkening(state);
   return fmt::format(
       "scanned {}: the tones are those of the plate as it is; the advice reckons that varnish makes it "
-      "darker by "
-      "{:.2f} \u00b1 {:.2f} D (common practice, no source for the amount)",
+      "darker by {:.2f} \u00b1 {:.2f} D (common practice, no source for the amount)",
       state == PlateState::dry ? "before varnishing" : "wet", darkens.value, darkens.u);
 }
 

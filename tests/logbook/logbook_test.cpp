@@ -136,11 +136,10 @@ TEST_F(LogbookFile, ReadingNeverWrites) {
 TEST_F(LogbookFile, BringsAnOlderFileUpToDate) {
   run_sql(
       "CREATE TABLE plates (id INTEGER PRIMARY KEY AUTOINCREMENT, series TEXT NOT NULL, scan_sha256 TEXT NOT "
-      "NULL,"
-      " scan_path TEXT NOT NULL, scored_at TEXT NOT NULL, exposure_s REAL, development_s REAL, aperture REAL,"
-      " meter_ev REAL, note TEXT NOT NULL, score_json TEXT NOT NULL, UNIQUE (series, scan_sha256));"
-      "PRAGMA application_id = 1886156652; PRAGMA user_version = 1;"
-      "INSERT INTO plates VALUES (4, 'day', 'a', 'p', 't', 8, NULL, NULL, NULL, 'n', '{}');");
+      "NULL, scan_path TEXT NOT NULL, scored_at TEXT NOT NULL, exposure_s REAL, development_s REAL, aperture "
+      "REAL, meter_ev REAL, note TEXT NOT NULL, score_json TEXT NOT NULL, UNIQUE (series, "
+      "scan_sha256));PRAGMA application_id = 1886156652; PRAGMA user_version = 1;INSERT INTO plates VALUES "
+      "(4, 'day', 'a', 'p', 't', 8, NULL, NULL, NULL, 'n', '{}');");
   EXPECT_THAT(Logbook::open(file_, LogbookUse::read).error().message(), HasSubstr("older version"));
   Logbook log = opened(file_);
   EXPECT_EQ(log.plate(4)->entry.exposure_s, 8.0);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "platewise/sensitometry/fit_curve.h"
+#include "platewise/stats/distributions.h"
 #include "platewise/stats/monotone.h"
 #include "platewise/stats/random.h"
 
@@ -15,16 +16,6 @@ namespace {
 using Net = std::function<double(double)>;
 
 // Materials whose curves come from other laws than the shapes that are fitted: silver over fog, 0 far below.
-double poisson_tail(int hits, double quanta) {
-  double term = 1.0;
-  double sum = 0.0;
-  for (int i = 0; i < hits; ++i) {
-    sum += term;
-    term *= quanta / (i + 1);
-  }
-  return 1.0 - std::exp(-quanta) * sum;
-}
-
 // Fast and slow grains that need a few quanta each (Silberstein 1922): sudden toe, long shoulder.
 Net grains(PlateKind kind, Random& random) {
   const bool positive = is_positive(kind);
@@ -34,8 +25,8 @@ Net grains(PlateKind kind, Random& random) {
   const auto hits = static_cast<int>(random.whole(1, 3));
   const double white = random.uniform(0.33, 0.50);
   return [=](double x) {
-    const double tau = fast * poisson_tail(hits, std::pow(10.0, x + 0.6)) +
-                       slow * poisson_tail(1, std::pow(10.0, x + 0.6 - slow_point));
+    const double tau = fast * poisson_share_from(hits, std::pow(10.0, x + 0.6)) +
+                       slow * poisson_share_from(1, std::pow(10.0, x + 0.6 - slow_point));
     if (!positive) return tau;
     constexpr double kBlack = 0.045;
     return std::log10((white * (1.0 - std::pow(10.0, -tau)) + kBlack * std::pow(10.0, -2.0 * tau)) / kBlack);

@@ -81,6 +81,16 @@ TEST(Random, IsTheSameForTheSameSeedAndRightInTheMean) {
   EXPECT_NE(other.bits(), b.bits());
 }
 
+TEST(Distributions, PoissonSharesAddUp) {
+  // From the law itself: P(0) = e^-m, and the mean is the sum of P(k or more) over k = 1, 2, ...
+  EXPECT_DOUBLE_EQ(poisson_share_from(0, 2.0), 1.0);
+  EXPECT_NEAR(poisson_share_from(1, 2.0), 1.0 - std::exp(-2.0), 1e-15);
+  EXPECT_NEAR(poisson_share_from(3, 2.0), 1.0 - 5.0 * std::exp(-2.0), 1e-15);
+  double mean = 0.0;
+  for (int k = 1; k < 40; ++k) mean += poisson_share_from(k, 2.0);
+  EXPECT_NEAR(mean, 2.0, 1e-12);
+}
+
 TEST(Random, HaltonFillsEvenly) {
   // First points of the sequence in bases 2 and 3, from its definition (radical inverse).
   EXPECT_DOUBLE_EQ(halton(0, 2), 0.5);

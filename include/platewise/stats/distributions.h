@@ -10,6 +10,9 @@ namespace platewise {
 [[nodiscard]] double student_t_share_below(double t, double degrees_of_freedom);
 [[nodiscard]] double student_t_quantile(double p, double degrees_of_freedom);
 
+// Chance of at least `hits` events where `mean` are expected, by Poisson's law.
+[[nodiscard]] double poisson_share_from(int hits, double mean);
+
 // Regularised incomplete beta function I_x(a, b), x in [0, 1], a, b > 0; by its continued fraction.
 [[nodiscard]] double incomplete_beta(double x, double a, double b);
 

@@ -116,7 +116,7 @@ Beside look_beside(const FlowPicture& picture, const std::vector<double>& row, d
   double depth = 0.0;
   for (const double d : depths) depth += d / static_cast<double>(depths.size());
   return {depth, std::abs(median(steps)),
-          likeness(sides, here, static_cast<int>(std::lround(kSlowUnits * k))).correlation};
+          likeness(sides, here, static_cast<int>(std::lround(kSlowUnits * k)))};
 }
 
 Candidate candidate_of(const Line& line, const FlowPicture& picture, const std::vector<double>& row,

@@ -84,8 +84,7 @@ std::string facts_html(const PlateCurve& curve) {
 std::string steps_html(const PlateCurve& curve, const CurvePlot& plot) {
   std::string html =
       "<table class=\"plain\"><thead><tr><th scope=\"col\">Log exposure</th><th scope=\"col\">Density "
-      "(D)</th>"
-      "<th scope=\"col\">u (D)</th><th scope=\"col\">Residual (D)</th></tr></thead><tbody>";
+      "(D)</th><th scope=\"col\">u (D)</th><th scope=\"col\">Residual (D)</th></tr></thead><tbody>";
   for (std::size_t i = curve.steps.size(); i-- > 0;) {
     const CurveStep& step = curve.steps[i];
     html +=

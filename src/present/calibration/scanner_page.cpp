@@ -91,8 +91,7 @@ Result<std::string> scanner_calibration_html(const Scan& scan, const Wedge& wedg
   body += *picture;
   body += fmt::format(
       "<section><h2>{}</h2><div class=\"pair\"><figure>{}</figure><figure>{}<figcaption>Each step against "
-      "the curve "
-      "through the others. Bars: two standard uncertainties.</figcaption></figure></div></section>",
+      "the curve through the others. Bars: two standard uncertainties.</figcaption></figure></div></section>",
       words::kCalibrationCurve, curve_plot_svg(plot), residual_plot_svg(plot));
   if (!device.warnings.empty()) {
     body += fmt::format("<section><h2>{}</h2>{}</section>", words::kWarnings, list_html(device.warnings));
