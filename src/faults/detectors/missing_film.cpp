@@ -14,7 +14,7 @@ constexpr double kLeastAreaUnits2 = 4.0;  // the handbook's corners start at 2 m
 constexpr double kAtBorderUnits = 2.0;
 constexpr double kProposeLog10Nfa = 0.0;
 constexpr double kMostStraight = 0.5;
-constexpr double kRagged = 1.10;  // border length over that of its smoothed course
+constexpr double kRagged = 0.33;  // turns to and fro a unit: torn film, while a pour ends in one wide bow
 
 Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
   std::vector<cv::Point> simple;
@@ -128,27 +128,38 @@ double straight_share(const std::vector<cv::Point>& outline, cv::Size size, doub
   return samples > 0 ? static_cast<double>(straight) / samples : 0.0;
 }
 
-// Length of the border that lies inside the plate over the length of its smoothed course.
+// How often the border inside the plate turns to and fro, a unit of its length. Turns of less than a sixth of
+// a right angle are the grain of the border and do not count.
 double raggedness(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
+  constexpr double kSmoothUnits = 0.3;
+  constexpr double kStepUnits = 0.7;
+  constexpr double kLeastTurn = 0.3;  // rad
   const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
   const cv::Rect inner(reach, reach, size.width - 2 * reach, size.height - 2 * reach);
-  const int half = std::max(2, static_cast<int>(std::lround(1.0 * px_per_unit)));
-  const int step = std::max(2, static_cast<int>(std::lround(0.25 * px_per_unit)));
+  const int half = std::max(1, static_cast<int>(std::lround(kSmoothUnits * px_per_unit)));
+  const int step = std::max(2, static_cast<int>(std::lround(kStepUnits * px_per_unit)));
   const auto n = static_cast<int>(outline.size());
-  if (n < 4 * half) return 1.0;
-  const auto smoothed = [&](int i, int by) {
+  if (n < 4 * step) return 0.0;
+  const auto smoothed = [&](int i) {
     cv::Point2d sum;
-    for (int k = -by; k <= by; ++k) sum += cv::Point2d(outline[static_cast<std::size_t>((i + k + n) % n)]);
-    return sum / (2.0 * by + 1.0);
+    for (int k = -half; k <= half; ++k)
+      sum += cv::Point2d(outline[static_cast<std::size_t>((i + k + n) % n)]);
+    return sum / (2.0 * half + 1.0);
   };
-  double fine = 0.0;
-  double coarse = 0.0;
+  double length = 0.0;
+  double last_turn = 0.0;
+  int alternations = 0;
   for (int i = 0; i < n; i += step) {
     if (!inner.contains(outline[static_cast<std::size_t>(i)])) continue;
-    fine += cv::norm(smoothed(i + step, 2) - smoothed(i, 2));
-    coarse += cv::norm(smoothed(i + step, half * 2) - smoothed(i, half * 2));
+    const cv::Point2d before = smoothed(i) - smoothed(i - step);
+    const cv::Point2d after = smoothed(i + step) - smoothed(i);
+    length += cv::norm(after) / px_per_unit;
+    const double turn = std::atan2(before.cross(after), before.dot(after));
+    if (std::abs(turn) < kLeastTurn) continue;
+    alternations += turn * last_turn < 0.0;
+    last_turn = turn;
   }
-  return coarse > 0.0 ? fine / coarse : 1.0;
+  return length > 0.0 ? alternations / length : 0.0;
 }
 
 // Whether a corner piece ends in a straight line across the corner, as a plate does whose corner was cut off;

@@ -1,0 +1,69 @@
+// What the border of missing film says: corners that were cut off a plate show the ground beside it, a pour
+// ends in one wide bow, torn film in many small ones.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "faults/drawn_film.h"
+
+namespace platewise {
+namespace {
+
+// Takes the film off within `legs_mm` of the corners, along straight lines at 45 degrees.
+DrawnFilm without_corners(const std::vector<double>& legs_mm) {
+  DrawnFilm film = drawn_film(5);
+  cv::Mat& inside = film.regions.film.inside;
+  const int right = inside.cols - 1;
+  const int bottom = inside.rows - 1;
+  const cv::Point corners[] = {{0, 0}, {right, 0}, {right, bottom}, {0, bottom}};
+  for (std::size_t i = 0; i < legs_mm.size(); ++i) {
+    const int leg = static_cast<int>(legs_mm[i] * DrawnFilm::kPxPerMm);
+    const int x = corners[i].x == 0 ? leg : -leg;
+    const int y = corners[i].y == 0 ? leg : -leg;
+    const std::vector<cv::Point> triangle{corners[i], corners[i] + cv::Point(x, 0),
+                                          corners[i] + cv::Point(0, y)};
+    cv::fillConvexPoly(inside, triangle, cv::Scalar(0));
+    cv::fillConvexPoly(film.regions.bare.inside, triangle, cv::Scalar(255));
+  }
+  return film;
+}
+
+TEST(CutCorners, AreThePlatesShape) {
+  EXPECT_EQ(count_of(without_corners({9.0, 9.0, 9.0, 9.0}).faults(), "uncovered_corner"), 0);
+}
+
+TEST(CutCorners, OneAloneIsBare) {
+  EXPECT_EQ(count_of(without_corners({9.0}).faults(), "uncovered_corner"), 1);
+}
+
+// Takes the film off along the middle of the left side, as deep as `depth_mm` says at each height.
+template <typename Depth>
+DrawnFilm without_left_side(Depth depth_mm) {
+  DrawnFilm film = drawn_film(6);
+  cv::Mat& inside = film.regions.film.inside;
+  for (int y = inside.rows / 4; y < inside.rows * 3 / 4; ++y) {
+    const double share = (y - inside.rows / 4.0) / (inside.rows / 2.0);
+    const int depth = static_cast<int>(depth_mm(share) * DrawnFilm::kPxPerMm);
+    if (depth <= 0) continue;
+    inside.row(y).colRange(0, depth).setTo(0);
+    film.regions.bare.inside.row(y).colRange(0, depth).setTo(255);
+  }
+  return film;
+}
+
+TEST(FilmBorder, OneWideBowIsThePour) {
+  const auto bow = [](double share) { return 9.0 * std::sin(3.14159 * share); };
+  EXPECT_EQ(count_of(without_left_side(bow).faults(), "frilling"), 0);
+  EXPECT_EQ(count_of(without_left_side(bow).faults(), "uncovered_corner"), 1);
+}
+
+TEST(FilmBorder, ManySmallBowsAreTornFilm) {
+  const auto scallops = [](double share) { return 6.0 + 2.0 * std::abs(std::sin(3.14159 * 12.0 * share)); };
+  EXPECT_EQ(count_of(without_left_side(scallops).faults(), "frilling"), 1);
+  EXPECT_EQ(count_of(without_left_side(scallops).faults(), "uncovered_corner"), 0);
+}
+
+}  // namespace
+}  // namespace platewise
