@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "platewise/stats/nfa.h"
 
@@ -18,6 +19,8 @@ constexpr double kPriorSpots = 3.0;
 constexpr double kPriorPower = 2.5;
 constexpr double kLeastPower = 1.0;
 constexpr double kMostPower = 4.0;
+constexpr double kCompanyUnits = 4.0;  // one sigma of what counts as round a spot
+constexpr double kCompanyPrior = 1.0;  // spots spread evenly, since few round a place say little
 
 // log10 of the share of the picture's own spots that are at least so sharp.
 double log10_sharper(double harder_by) {
@@ -28,10 +31,12 @@ double log10_sharper(double harder_by) {
 
 }  // namespace
 
-PictureSpots::PictureSpots(const std::vector<SpotLook>& spots) {
+PictureSpots::PictureSpots(const std::vector<SpotLook>& spots, double area_units2)
+    : area_units2_(area_units2) {
   double count = 0.0;
   double sum_of_logs = 0.0;
   for (const SpotLook& spot : spots) {
+    if (spot.evenness >= kLeastEvenness) places_.push_back(spot.at_units);
     if (spot.evenness < kLeastEvenness || spot.harder_by >= -kSofterBy) continue;
     count += 1.0;
     sum_of_logs += std::log(spot.evenness / kLeastEvenness);
@@ -41,10 +46,22 @@ PictureSpots::PictureSpots(const std::vector<SpotLook>& spots) {
   log10_count_ = std::log10((count + 1.0) / kShareSofter);
 }
 
+// log10 of how many times as many spots lie round a place as in the mean; a spot is no company to itself.
+double PictureSpots::log10_company(Point at_units) const {
+  const double own_area = 2.0 * std::numbers::pi * kCompanyUnits * kCompanyUnits;
+  double near = 0.0;
+  for (const Point& place : places_) {
+    const double apart = distance(place, at_units);
+    if (apart > 0.0) near += std::exp(-0.5 * apart * apart / (kCompanyUnits * kCompanyUnits));
+  }
+  const double mean = static_cast<double>(places_.size()) * std::min(1.0, own_area / area_units2_);
+  return std::log10((near + kCompanyPrior) / (mean + kCompanyPrior));
+}
+
 double PictureSpots::log10_expected(const SpotLook& spot) const {
   const double evenness = std::max(spot.evenness, kLeastEvenness);
   const double log10_as_even = log10_count_ - power_ * std::log10(evenness / kLeastEvenness);
-  return log10_as_even + log10_sharper(spot.harder_by);
+  return log10_as_even + log10_sharper(spot.harder_by) + log10_company(spot.at_units);
 }
 
 }  // namespace platewise

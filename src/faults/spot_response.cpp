@@ -134,7 +134,7 @@ cv::Point SpotResponses::place(double distance, double turn) const {
           reach_ + static_cast<int>(std::lround(distance * std::sin(turn)))};
 }
 
-double SpotResponses::evenness(cv::Point at, int sign) const {
+Standing SpotResponses::standing(cv::Point at, int sign) const {
   const double here = framed_.at<float>(at + cv::Point(reach_, reach_));
   double sum = 0.0;
   double squares = 0.0;
@@ -150,7 +150,7 @@ double SpotResponses::evenness(cv::Point at, int sign) const {
     }
   }
   const double variance = (squares - sum * sum / places) / (places - 1.0);
-  return -sign * sum / places / std::sqrt(std::max(variance, kLeastSigma * kLeastSigma));
+  return {-sign * sum / places, std::sqrt(std::max(variance, kLeastSigma * kLeastSigma))};
 }
 
 SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int tile_px) : tile_px_(tile_px) {

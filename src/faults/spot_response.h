@@ -6,6 +6,12 @@
 
 namespace platewise {
 
+// A spot against the ground round it, in silver.
+struct Standing {
+  double height = 0.0;
+  double scatter = 0.0;
+};
+
 // The statistic of spots.h at every pixel of a picture, for one size of spot.
 class SpotResponses {
  public:
@@ -14,9 +20,9 @@ class SpotResponses {
   // For spots of more silver (+1) or less (-1) than around them; CV_32FC1.
   [[nodiscard]] const cv::Mat& of(int sign) const { return sign > 0 ? brighter_ : darker_; }
 
-  // How far the disc at a pixel stands above (below for -1) the means over 48 like discs on three rings round
-  // it, in their standard deviations: an even ground gives much.
-  [[nodiscard]] double evenness(cv::Point at, int sign) const;
+  // How far the disc at a pixel stands above (below for -1) the mean of 48 like discs on three rings round
+  // it, and their standard deviation.
+  [[nodiscard]] Standing standing(cv::Point at, int sign) const;
 
  private:
   [[nodiscard]] cv::Point place(double distance, double turn) const;

@@ -17,6 +17,9 @@ constexpr double kTests = kPolarities * (kRadiiPx.size() + 1.0);  // the smalles
 constexpr double kTileUnits = 6.0;
 constexpr double kTileRadii = 40.0;        // so that one spot is far below the upper quantile
 constexpr double kIndependentPlaces = 12;  // the 48 places round a spot overlap and are worth about so many
+// Silver; a ground evener than that is the scanner's doing, in blocked lights or by compression, whose blocks
+// stand out by a code value or two.
+constexpr double kLeastScatter = 0.01;
 constexpr double kLeastInMean = 2.5;    // deviates: what a single source pixel shows is seen in the mean too
 constexpr double kLevelRadiusPx = 2.5;  // large spots are looked for on a shrunk picture
 
@@ -71,26 +74,47 @@ struct Scale {
   }
 };
 
-// Local maxima of the response that the background does not explain.
-std::vector<Spot> collected(const Scale& scale, const SpotBackground& background, int sign,
-                            double largest_log10_nfa) {
-  std::vector<Spot> spots;
+// A place whose disc stands out from all twelve round it, further than any place near.
+struct Maximum {
+  cv::Point at;  // of the level
+  float response = 0.0F;
+  Standing standing;
+};
+
+std::vector<Maximum> maxima(const Scale& scale, int sign) {
   const Level& level = scale.level;
   const cv::Mat& response = scale.responses.of(sign);
   cv::Mat greatest_near;
   const int reach = 2 * static_cast<int>(std::ceil(level.radius_px)) + 1;
   cv::dilate(response, greatest_near, cv::getStructuringElement(cv::MORPH_RECT, {reach, reach}));
+  std::vector<Maximum> found;
   for (int y = 0; y < response.rows; ++y) {
     for (int x = 0; x < response.cols; ++x) {
       const float r = response.at<float>(y, x);
       if (r <= 0 || r < greatest_near.at<float>(y, x) || level.film.inside.at<std::uint8_t>(y, x) == 0)
         continue;
-      const double log10_nfa = scale.log10_tests + background.log10_tail(x, y, r);
-      if (log10_nfa > largest_log10_nfa) continue;
-      const cv::Point at(x * level.factor + level.factor / 2, y * level.factor + level.factor / 2);
-      const double evenness = scale.responses.evenness({x, y}, sign);
-      spots.push_back({at, scale.radius_px, sign, r, evenness, log10_nfa});
+      found.push_back({{x, y}, r, scale.responses.standing({x, y}, sign)});
     }
+  }
+  return found;
+}
+
+// Local maxima of the response that the background does not explain.
+std::vector<Spot> collected(const Scale& scale, const SpotBackground& background, int sign,
+                            double largest_log10_nfa) {
+  std::vector<Spot> spots;
+  const std::vector<Maximum> all = maxima(scale, sign);
+  const int factor = scale.level.factor;
+  for (const Maximum& maximum : all) {
+    const double by_tile =
+        scale.log10_tests + background.log10_tail(maximum.at.x, maximum.at.y, maximum.response);
+    const auto [height, scatter] = maximum.standing;
+    const double by_ring =
+        scale.log10_tests + log10_t_tail(height / std::max(scatter, kLeastScatter), kIndependentPlaces - 1.0);
+    const double log10_nfa = std::log10(2.0) + std::min(by_tile, by_ring);
+    if (log10_nfa > largest_log10_nfa) continue;
+    const cv::Point at(maximum.at.x * factor + factor / 2, maximum.at.y * factor + factor / 2);
+    spots.push_back({at, scale.radius_px, sign, maximum.response, height / scatter, log10_nfa});
   }
   return spots;
 }

@@ -21,10 +21,12 @@ struct Spot {
 // round it (for dark spots: the least of them less the mean). Along an edge or a line of the picture one of
 // the twelve is as light as the disc, so that only isolated spots respond. Chance is this plate's own: near
 // each place the upper tail of the same statistic goes through its 95 and 99.5 percent quantiles, exponential
-// beyond them, so that grain, recording noise and the texture of the picture all widen it. Of overlapping
-// spots the most meaningful alone, where a second judge counts as well: 48 discs on three rings round the
-// spot taken as worth twelve independent ones, so that its height over them has Student's t with eleven
-// degrees of freedom.
+// beyond them, so that grain, recording noise and the texture of the picture all widen it. What a
+// crowded part of the neighbourhood hides on an even ground beside it the second judge sees: 48 discs on
+// three rings round the spot are taken as worth twelve independent ones, so that its height over them has
+// Student's t with eleven degrees of freedom; a ground that scatters by less than 0.01 D counts as 0.01 D.
+// Either judge is enough, with the tests counted for both. Of overlapping spots the most meaningful to both
+// alone.
 [[nodiscard]] std::vector<Spot> isolated_spots(const Evidence& evidence, double largest_log10_nfa);
 
 }  // namespace platewise

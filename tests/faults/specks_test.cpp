@@ -51,15 +51,50 @@ TEST(Specks, ASpotOnTheFilmIsSharperThanTheLensDrawsAndALensDrawnOneIsNot) {
   }
 }
 
+constexpr double kAreaMm2 = 100.0 * 100.0;
+
+// Two hundred soft spots, evenly over the plate.
+std::vector<SpotLook> evenly_spread() {
+  std::vector<SpotLook> spots;
+  for (int i = 0; i < 200; ++i) spots.push_back({{7.0 * (i % 14), 7.0 * (i / 14)}, 20.0, -2.0});
+  return spots;
+}
+
 TEST(Specks, ManySoftSpotsMakeASpotOfTheirEvennessThePicturesOwn) {
-  const SpotLook sharp{20.0, 1.0};
-  const PictureSpots alone(std::vector<SpotLook>{sharp});
+  const SpotLook sharp{{50.0, 50.0}, 20.0, 1.0};
+  const PictureSpots alone({sharp}, kAreaMm2);
   EXPECT_LT(alone.log10_expected(sharp), -2.0);
-  std::vector<SpotLook> many(200, SpotLook{20.0, -2.0});
+  std::vector<SpotLook> many = evenly_spread();
   many.push_back(sharp);
-  EXPECT_GT(PictureSpots(many).log10_expected(sharp), 0.0);
-  EXPECT_LT(alone.log10_expected({20.0, 3.0}), alone.log10_expected(sharp));
-  EXPECT_LT(alone.log10_expected({40.0, 1.0}), alone.log10_expected(sharp));
+  EXPECT_GT(PictureSpots(many, kAreaMm2).log10_expected(sharp), 0.0);
+  EXPECT_LT(alone.log10_expected({sharp.at_units, 20.0, 3.0}), alone.log10_expected(sharp));
+  EXPECT_LT(alone.log10_expected({sharp.at_units, 40.0, 1.0}), alone.log10_expected(sharp));
+}
+
+TEST(Specks, ASpotAmongManyIsMoreLikelyThePicturesOwn) {
+  std::vector<SpotLook> spots = evenly_spread();
+  for (int i = 0; i < 40; ++i) spots.push_back({{20.0 + 0.5 * (i % 7), 20.0 + 0.5 * (i / 7)}, 20.0, -2.0});
+  const PictureSpots picture(spots, kAreaMm2);
+  EXPECT_GT(picture.log10_expected({{21.2, 21.2}, 20.0, 1.0}),
+            picture.log10_expected({{70.3, 70.3}, 20.0, 1.0}) + 0.5);
+}
+
+// A sky with specks above a thicket: what is crowded below must not hide what lies on the even ground.
+TEST(Specks, AThicketDoesNotHideSpecksOfTheSkyAboveIt) {
+  DrawnFilm film = drawn_film(32);
+  lighten(film, [](double x, double y) {
+    if (y < 31.0) return 0.0;
+    return 0.25 * (std::sin(9.0 * x + 4.0 * std::sin(7.0 * y)) + std::sin(8.0 * y + 5.0 * std::sin(6.0 * x)));
+  });
+  std::vector<cv::Point2d> specks;
+  for (int i = 0; i < 12; ++i) specks.push_back({8.0 + 3.1 * i, 27.0 + 0.2 * (i % 4)});
+  lighten(film, [&](double x, double y) {
+    return std::ranges::any_of(specks, [&](cv::Point2d s) { return std::hypot(x - s.x, y - s.y) < 0.25; })
+               ? -0.4
+               : 0.0;
+  });
+  const Faults faults = film.faults();
+  EXPECT_GE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 10);
 }
 
 TEST(Specks, SpotsThatTheLensDrewAreLeftToThePicture) {

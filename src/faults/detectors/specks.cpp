@@ -42,7 +42,8 @@ std::vector<Speck> compact_spots(const Evidence& evidence) {
   for (const Spot& spot : isolated_spots(evidence, kProposeLog10Nfa)) {
     std::optional<Blob> blob = blob_at(evidence.silver, spot.at, spot.radius_px, spot.sign);
     if (!blob || blob->length_px > kMostElongated * blob->width_px) continue;
-    const SpotLook look{spot.evenness, lens.steeper_by(*blob)};
+    const Point at{(spot.at.x + 0.5) / evidence.px_per_unit, (spot.at.y + 0.5) / evidence.px_per_unit};
+    const SpotLook look{at, spot.evenness, lens.steeper_by(*blob)};
     specks.push_back({spot, std::move(*blob), look});
   }
   return specks;
@@ -69,7 +70,8 @@ std::vector<Candidate> specks(const Evidence& evidence) {
   std::vector<SpotLook> looks;
   looks.reserve(all.size());
   for (const Speck& speck : all) looks.push_back(speck.look);
-  const PictureSpots picture(looks);
+  const double area = cv::countNonZero(evidence.film.inside) / (evidence.px_per_unit * evidence.px_per_unit);
+  const PictureSpots picture(looks, area);
   std::vector<const Speck*> may_be_specks;
   std::vector<double> of_picture;
   for (const Speck& speck : all) {
