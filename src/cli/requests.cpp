@@ -20,18 +20,6 @@ tl::unexpected<Refusal> unusable(const Problem& problem) {
 
 using Checked = tl::expected<void, Refusal>;
 
-// Options that are understood but that no stage looks at yet: said in every result, never silently dropped.
-Warnings without_effect(const SharedOptions& options) {
-  const std::pair<const std::string&, const char*> kWaiting[] = {{options.drain_corner, "--drain-corner"}};
-  Warnings warnings;
-  for (const auto& [value, name] : kWaiting) {
-    if (value.empty()) continue;
-    warnings.push_back(
-        fmt::format("{} {} has no effect on this result: this version does not use it.", name, value));
-  }
-  return warnings;
-}
-
 Checked set_geometry(const SharedOptions& options, LocateOptions& locate) {
   if (!options.plate_size.empty()) {
     auto size = plate_size(options.plate_size, "--plate-size");
@@ -78,6 +66,7 @@ tl::expected<ScoreOptions, Refusal> common_options(const SharedOptions& options)
   score.backing = from_name<Backing>(options.backing).value_or(Backing::black);
   score.state = from_name<PlateState>(options.state).value_or(PlateState::varnished);
   score.handling.dip_edge = from_name<Edge>(options.dip_edge);
+  score.handling.drain_corner = from_name<Corner>(options.drain_corner);
   score.read.inverted = options.inverted;
   score.read.unprofiled_16_bit =
       from_name<UnprofiledSixteenBit>(options.sixteen_bit).value_or(UnprofiledSixteenBit::linear);
@@ -193,7 +182,7 @@ tl::expected<std::vector<PlateRequest>, Refusal> requests_of(const SharedOptions
   if (!common) return tl::make_unexpected(common.error());
   std::vector<PlateRequest> requests;
   for (const std::filesystem::path& scan : pictures_in(options.scans)) {
-    requests.push_back({scan, *common, without_effect(options), ""});
+    requests.push_back({scan, *common, {}, ""});
   }
   // The command line has the last word over the list.
   if (const Checked listed = set_listed(options, requests); !listed)

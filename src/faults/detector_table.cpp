@@ -8,6 +8,7 @@ namespace {
 
 constexpr std::array<std::string_view, 3> kMissingFilm{"uncovered_corner", "frilling", "tear_hole"};
 constexpr std::array<std::string_view, 2> kSpecks{"pinhole", "dust_speck"};
+constexpr std::array<std::string_view, 1> kPourRidges{"pour_ridges"};
 constexpr std::array<std::string_view, 1> kScratch{"scratch"};
 constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
 constexpr std::array<std::string_view, 1> kVeil{"veil"};
@@ -21,6 +22,7 @@ const std::array kDetectors{
     Detector{"light leaks that lie on the covered rim", kLightLeak, 36.0, fault_detectors::light_leak},
     Detector{"lines where the plate halted in the bath", kBathHaltLine, 10.0,
              fault_detectors::bath_halt_line},
+    Detector{"ridges of the last run of collodion", kPourRidges, 18.0, fault_detectors::pour_ridges},
     Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
 };
 

@@ -104,6 +104,13 @@ void say_what_was_taken_for_given(Faults& faults, const Handling& handling) {
     faults.warnings.push_back(
         "--dip-edge was not given: the plate is taken to have entered the silver bath with its lower edge "
         "first, so that lines where it halted run from side to side. Say --dip-edge if it was another.");
+  const auto ridges = std::find_if(faults.found.begin(), faults.found.end(),
+                                   [](const Fault& fault) { return fault.id == "pour_ridges"; });
+  if (!handling.drain_corner && ridges != faults.found.end() && ridges->angle_deg)
+    faults.warnings.push_back(fmt::format(
+        "--drain-corner was not given: the ridges of the pour point at the {} corner, so that the collodion is "
+        "taken to have drained from one of these two.",
+        *ridges->angle_deg > 90.0 ? "top left and the bottom right" : "bottom left and the top right"));
 }
 
 }  // namespace

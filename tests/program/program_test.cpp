@@ -167,12 +167,15 @@ TEST_F(Program, OddFileNamesAreFine) {
   EXPECT_EQ(lines_of(gone.err), 1U);
 }
 
-TEST_F(Program, WhatHasNoEffectIsSaid) {
-  const Outcome outcome =
-      run({"score", "plate.tif", "--subject", "10,10,20,20", "--drain-corner", "top_left", "--json", "-"});
-  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
-  const std::string warnings = json::parse(outcome.out).at("warnings").dump();
-  EXPECT_THAT(warnings, AllOf(HasSubstr("--drain-corner"), Not(HasSubstr("--log"))));
+TEST_F(Program, HowThePlateWasHandledIsTaken) {
+  const Outcome taken =
+      run({"score", "plate.tif", "--drain-corner", "top_left", "--dip-edge", "left", "--json", "-"});
+  EXPECT_EQ(taken.exit_code, 0) << taken.err;
+  const std::string warnings = json::parse(taken.out).at("warnings").dump();
+  EXPECT_THAT(warnings, AllOf(Not(HasSubstr("no effect")), Not(HasSubstr("was not given"))));
+  const Outcome wrong = run({"score", "plate.tif", "--drain-corner", "middle"});
+  EXPECT_EQ(wrong.exit_code, 2);
+  EXPECT_THAT(wrong.err, HasSubstr("--drain-corner"));
 }
 
 TEST_F(Program, AReferenceIsUsedOrWhatIsWrongWithItIsSaid) {

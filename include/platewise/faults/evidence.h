@@ -11,7 +11,8 @@ namespace platewise {
 
 // How the plate was handled, as far as its maker says; edges as seen upright from the film side.
 struct Handling {
-  std::optional<Edge> dip_edge;  // entered the silver bath first
+  std::optional<Edge> dip_edge;        // entered the silver bath first
+  std::optional<Corner> drain_corner;  // the collodion ran off there last
 };
 
 // What every detector gets, computed once. Silver grows towards the lights for both kinds of plate

@@ -10,6 +10,7 @@ namespace platewise::fault_detectors {
 [[nodiscard]] std::vector<Candidate> veil(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> light_leak(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> bath_halt_line(const Evidence& evidence);
+[[nodiscard]] std::vector<Candidate> pour_ridges(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> scratch(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> specks(const Evidence& evidence);
 
