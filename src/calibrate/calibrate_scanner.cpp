@@ -132,6 +132,14 @@ void warn_about_dropped(const Wedge& wedge, const std::vector<bool>& used, Devic
                   dropped, wedge.steps.size(), kWorthMax, device.range_min, device.range_max));
 }
 
+// Steps at full scale look like any light ground: how many there are cannot be seen.
+void warn_about_unseen_count(const FoundSteps& found, DeviceCurve& device) {
+  if (found.steps.front().signal.value < kClipped) return;
+  device.warnings.emplace_back(
+      "the clear end of the wedge is at full scale: whether the wedge file has a row too many or too few "
+      "there cannot be seen; scan it a little darker to have that checked");
+}
+
 void warn_about_misfit(double left_out_rms, DeviceCurve& device) {
   constexpr double kUsualMost = 0.015;  // density: scans of their own wedge stay below
   if (left_out_rms < kUsualMost) return;
@@ -201,6 +209,7 @@ Result<ScannerCalibration> calibrate_scanner(const Scan& scan, const Wedge& wedg
   }
   device.warnings = found->warnings;
   warn_about_dropped(wedge, calibration.used, device);
+  warn_about_unseen_count(*found, device);
   warn_about_misfit(calibration.left_out_rms, device);
   if (scan.from_camera && !options.flat) {
     device.warnings.emplace_back(

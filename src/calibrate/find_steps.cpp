@@ -103,9 +103,10 @@ std::vector<OtherPlace> other_places(const std::vector<Placement>& all) {
   return others;
 }
 
-PlacementOptions placement_options(const FindStepsOptions& options) {
+PlacementOptions placement_options(const FindStepsOptions& options, int bits) {
   PlacementOptions result;
   result.count = options.count;
+  result.bits = bits;
   result.hidden_steps = options.developed_plate;
   if (!options.developed_plate) result.densities = options.densities;
   return result;
@@ -119,7 +120,7 @@ Result<FoundSteps> find_steps(const Scan& scan, const FindStepsOptions& options)
   const cv::Mat searched = search_picture(luminance, shrink);
   const auto row = find_step_row(searched, options.count);
   if (!row) return tl::make_unexpected(no_row(scan));
-  const std::vector<Placement> all = placements(*row, placement_options(options));
+  const std::vector<Placement> all = placements(*row, placement_options(options, scan.bits));
   if (all.empty() || all.front().cost > kBelievable) {
     constexpr int kGroundMax = 2;
     const bool count_would_do = std::abs(row->patches() - options.count) <= kGroundMax && !all.empty();
@@ -140,6 +141,11 @@ Result<FoundSteps> find_steps(const Scan& scan, const FindStepsOptions& options)
     found.warnings.push_back(fmt::format(
         "the first and last step are hard to tell from their surroundings: check in the picture of the "
         "calibration that the {} outlines lie on the steps",
+        options.count));
+  }
+  if (all.front().maybe_a_step_before) {
+    found.warnings.push_back(fmt::format(
+        "what lies before the clear step looks like one more step: check that the wedge has {} steps",
         options.count));
   }
   const auto centre = [](const FoundStep& step) { return 0.5 * (step.outline_px[0] + step.outline_px[2]); };

@@ -2,83 +2,21 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <optional>
 
+#include "foretold.h"
 #include "log_light.h"
 #include "platewise/stats/least_squares.h"
-#include "platewise/stats/robust.h"
 
 namespace platewise {
 namespace {
 
-constexpr double kAlike = 0.012;        // log light
 constexpr double kNotBelievable = 1.5;  // as find_steps judges a cost
 constexpr int kBackgroundMax = 2;       // patches of background that may go on with the row at either end
-
-// What is seen at one tooth of the comb.
-struct Tooth {
-  double mean = std::numeric_limits<double>::quiet_NaN();  // log light
-  bool there = false;
-  bool like_beside = false;  // no different from what lies beside the row: background
-  bool beside_known = false;
-};
-
-class Comb {
- public:
-  explicit Comb(const StepRow& row) : row_(row), profile_(middle_profile(row)) {
-    const double height = row.bottom - row.top;
-    above_ = line(row.top - 0.25 * height, row.top - 0.08 * height);
-    below_ = line(row.bottom + 0.08 * height, row.bottom + 0.25 * height);
-  }
-
-  [[nodiscard]] int patches() const { return row_.patches(); }
-
-  [[nodiscard]] Tooth tooth(int k) const {
-    const double a = row_.border(k);
-    const double b = row_.border(k + 1);
-    const double from = a + 0.2 * (b - a);
-    const double to = b - 0.2 * (b - a);
-    Tooth tooth;
-    if (!(to > from)) return tooth;
-    tooth.mean = mean(profile_, from, to);
-    tooth.there = std::isfinite(tooth.mean);
-    const double up = std::abs(mean(above_, from, to) - tooth.mean);
-    const double down = std::abs(mean(below_, from, to) - tooth.mean);
-    tooth.beside_known = std::isfinite(up) || std::isfinite(down);
-    tooth.like_beside = up < kAlike && down < kAlike;  // false where there is nothing beside
-    return tooth;
-  }
-
- private:
-  [[nodiscard]] std::vector<double> line(double from, double to) const {
-    StepRow beside;
-    beside.turned = row_.turned;
-    beside.top = from;
-    beside.bottom = to;
-    if (from < 0.0 || to > row_.turned.rows || !(to > from)) return {};
-    return middle_profile(beside);
-  }
-  static double mean(const std::vector<double>& line, double from, double to) {
-    std::vector<double> values;
-    for (long x = std::lround(from); x < std::max(std::lround(to), std::lround(from) + 1); ++x) {
-      if (x < 0 || x >= static_cast<long>(line.size())) return std::numeric_limits<double>::quiet_NaN();
-      if (std::isfinite(line[static_cast<std::size_t>(x)]))
-        values.push_back(line[static_cast<std::size_t>(x)]);
-    }
-    return values.empty() ? std::numeric_limits<double>::quiet_NaN() : median(values);
-  }
-
-  const StepRow& row_;
-  std::vector<double> profile_;
-  std::vector<double> above_;
-  std::vector<double> below_;
-};
 
 constexpr double kFlat = 0.01;      // log light: less is no step
 constexpr double kWrongWay = 0.03;  // log light: a rise that no unevenness explains
 constexpr double kDark = 0.03;      // linear light relative to the lightest step: flare may hide steps
-constexpr double kClipped = 0.97;   // linear light near full scale
 
 // What a step that is lighter than the one before it costs. Development is uneven: on a plate, where steps
 // are nearly alike, one may be a little lighter; a step that is none of the row is much lighter.
@@ -102,7 +40,8 @@ double cost_of_alike_steps(const std::vector<Tooth>& steps, const PlacementOptio
       if (fall < kFlat && fall > -kWrongWay && light < kClipped && light > kDark * lightest) cost += 0.75;
     }
   }
-  return options.hidden_steps ? cost_of_rise(largest_rise, options) : cost;
+  if (options.hidden_steps) return cost_of_rise(largest_rise, options);
+  return ends_in_ground(steps, options.densities, options.bits) ? cost + kNotBelievable : cost;
 }
 
 // A step that belongs is bounded on the outside, and differs from what lies beside the row.
@@ -122,38 +61,13 @@ double cost_of_end(const Tooth& outside, const Tooth& end, const Tooth& inner,
   return cost;
 }
 
-// Log light by which an end step misses what the steps inward foretell by light = flare + gain * 10^-density.
-// Empty where they cannot, or where the step is at full scale.
-std::optional<double> off_foretold(std::vector<Tooth> steps, std::vector<double> densities, bool lightest) {
-  constexpr double kReach = 0.8;  // density: farther off, the scanner's tone curve bends the law
-  constexpr std::size_t kLeastInward = 3;
-  if (densities.size() != steps.size() || steps.size() <= kLeastInward) return std::nullopt;
-  if (!lightest) {
-    std::reverse(steps.begin(), steps.end());
-    std::reverse(densities.begin(), densities.end());
-  }
-  std::size_t count = kLeastInward;
-  while (count + 1 < steps.size() && std::abs(densities[count + 1] - densities[0]) < kReach) ++count;
-  const auto rows = static_cast<Eigen::Index>(count);
-  Eigen::MatrixXd design(rows, 2);
-  for (std::size_t k = 1; k <= count; ++k) {
-    const double light = std::max(1e-4, light_from_log(steps[k].mean));
-    design.row(static_cast<Eigen::Index>(k) - 1) << 1.0 / light, std::pow(10.0, -densities[k]) / light;
-  }
-  const auto law = linear_fit(design, Eigen::VectorXd::Ones(rows));
-  if (!law || law->parameters(1) <= 0.0) return std::nullopt;
-  const double light = law->parameters(0) + law->parameters(1) * std::pow(10.0, -densities[0]);
-  if (light_from_log(steps[0].mean) > kClipped) return std::nullopt;
-  return std::abs(log_light(light) - steps[0].mean);
-}
-
 // A densest step that looks like the ground (a film's black border, or all that dark is flare) has no edge to
 // be told by. Where its tone is the one foretold it is the step; where it plainly is not, it is the ground.
 double cost_of_dense_end(const Comb& comb, int first, const std::vector<Tooth>& steps,
                          const PlacementOptions& options) {
   const std::size_t last = steps.size() - 1;
   const double cost = cost_of_end(comb.tooth(first + options.count), steps[last], steps[last - 1], options);
-  const auto off = off_foretold(steps, options.densities, false);
+  const auto off = off_foretold(steps, options.densities, RowEnd::dense);
   if (!steps[last].like_beside || !off) return cost;
   if (*off < kAlike) return 0.0;
   constexpr double kPlainly = 1.5;
@@ -164,10 +78,18 @@ double cost_of_dense_end(const Comb& comb, int first, const std::vector<Tooth>& 
 double cost_of_light_end(const Comb& comb, int first, const std::vector<Tooth>& steps,
                          const PlacementOptions& options) {
   const double cost = cost_of_end(comb.tooth(first - 1), steps[0], steps[1], options);
-  const auto off = off_foretold(steps, options.densities, true);
+  const auto off = off_foretold(steps, options.densities, RowEnd::clear);
+  constexpr double kNothingToTell = 0.3;
+  const bool clipped = light_from_log(steps[0].mean) > kClipped;
+  if (clipped && steps[0].like_beside) return std::min(cost, kNothingToTell);  // both at full scale
   if (!off) return cost;
-  constexpr double kLeast = 0.03;  // log light: unevenness and densitometers explain less
-  const double plainly = std::max(kLeast, 0.5 * std::abs(options.densities[1] - options.densities[0]));
+  const double change = std::abs(options.densities[1] - options.densities[0]);
+  constexpr double kAsEven = 0.25;  // of a step: wedges are that even
+  // A film's clear rim looks like its clear step.
+  if (steps[0].like_beside && *off < std::max(kAlike, kAsEven * change)) return 0.0;
+  constexpr double kLeast = 0.02;   // log light: unevenness and densitometers explain less
+  constexpr double kFarOff = 0.35;  // of a step
+  const double plainly = std::max(kLeast, kFarOff * change);
   return *off > plainly ? std::max(cost, kNotBelievable) : cost;
 }
 
@@ -200,11 +122,9 @@ double cost_of_densities(const std::vector<Tooth>& steps, const std::vector<doub
 }
 
 std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementOptions& options) {
-  std::vector<Tooth> steps;
-  for (int k = 0; k < options.count; ++k) {
-    steps.push_back(comb.tooth(first + k));
-    if (!steps.back().there) return std::nullopt;
-  }
+  const std::vector<Tooth> steps = comb.teeth(first, options.count);
+  if (!std::all_of(steps.begin(), steps.end(), [](const Tooth& tooth) { return tooth.there; }))
+    return std::nullopt;
   Placement placement{.first = first, .wrong_way = cost_of_alike_steps(steps, options)};
   placement.ends =
       cost_of_light_end(comb, first, steps, options) + cost_of_dense_end(comb, first, steps, options);
@@ -213,8 +133,43 @@ std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementO
     placement.left_over += cost_of_dropped(comb.tooth(k));
   }
   if (!options.densities.empty()) placement.densities = cost_of_densities(steps, options.densities);
-  placement.cost = placement.wrong_way + placement.ends + placement.left_over + placement.densities;
   return placement;
+}
+
+// Where a wedge's measured densities are not quite even, they go with their own steps best: a placement that
+// they fit worse than another pays for it, and one that they fit far better than any other is sure.
+void weigh_unevenness(const Comb& comb, const PlacementOptions& options, std::vector<Placement>& all) {
+  constexpr double kUnknown = 1e9;
+  std::vector<double> off;
+  for (const Placement& placement : all) {
+    off.push_back(
+        off_the_others(comb.teeth(placement.first, options.count), options.densities).value_or(kUnknown));
+  }
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (off[i] == kUnknown) continue;
+    double others = kUnknown;
+    for (std::size_t j = 0; j < all.size(); ++j) {
+      if (j != i) others = std::min(others, off[j]);
+    }
+    constexpr double kFarBetter = 2.5;
+    all[i].sure_by_tones = others < kUnknown && others > kFarBetter * off[i];
+    all[i].densities += std::max(0.0, std::log(off[i] / others));
+  }
+}
+
+// A patch before the first listed step that looks like the ground (a film's clear rim looks like its clear
+// step) but has the tone of one more step is a step that the list does not name: unless the tones say for
+// sure where the listed steps lie.
+void weigh_step_before(const Comb& comb, const PlacementOptions& options, Placement& placement) {
+  const StepBefore before = step_before(comb.tooth(placement.first - 1),
+                                        comb.teeth(placement.first, options.count), options.densities);
+  placement.maybe_a_step_before = before != StepBefore::no;
+  constexpr double kLess = 0.5;
+  if (placement.sure_by_tones) {
+    placement.left_over *= kLess;
+  } else if (before == StepBefore::yes) {
+    placement.left_over = std::max(placement.left_over, kNotBelievable);
+  }
 }
 
 }  // namespace
@@ -228,6 +183,12 @@ std::vector<Placement> placements(const StepRow& row, const PlacementOptions& op
     if (dropped > kBackgroundMax) continue;
     if (const auto placement = placed_at(comb, first, options)) all.push_back(*placement);
   }
+  if (!options.densities.empty()) {
+    weigh_unevenness(comb, options, all);
+    for (Placement& placement : all) weigh_step_before(comb, options, placement);
+  }
+  for (Placement& placement : all)
+    placement.cost = placement.wrong_way + placement.ends + placement.left_over + placement.densities;
   std::sort(all.begin(), all.end(), [](const Placement& a, const Placement& b) { return a.cost < b.cost; });
   return all;
 }

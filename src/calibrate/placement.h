@@ -16,10 +16,13 @@ struct Placement {
   double ends = 0.0;       // first and last step do not end where the row does
   double left_over = 0.0;  // patches of the row that are no steps and do not look like the ground either
   double densities = 0.0;  // the steps do not go with the listed densities
+  bool sure_by_tones = false;  // the listed densities go far better with these steps than with any other
+  bool maybe_a_step_before = false;  // the ground before the lightest step has the tone of one more step
 };
 
 struct PlacementOptions {
   int count = 21;
+  int bits = 16;                  // of the scan: 8-bit files hide steps in the dark
   std::vector<double> densities;  // lightest step first; empty when unknown
   bool hidden_steps = false;      // steps may be alike at either end whatever their light (toe and shoulder)
 };

@@ -112,9 +112,9 @@ cv::Mat wedge_sheet(const WedgeOptions& options, const std::vector<double>& dens
   return density;
 }
 
-std::string steps_json(const WedgeOptions& options, const std::vector<WedgeStep>& steps) {
+std::string steps_json(const WedgeOptions& options, const std::vector<DrawnStep>& steps) {
   nlohmann::json list = nlohmann::json::array();
-  for (const WedgeStep& step : steps) {
+  for (const DrawnStep& step : steps) {
     nlohmann::json corners = nlohmann::json::array();
     for (Point p : step.corners_px) corners.push_back({p.x, p.y});
     list.push_back({{"step", step.number},
@@ -184,7 +184,7 @@ WedgeRendering render_wedge(const WedgeOptions& options) {
   rendering.format = wedge_format(options);
   std::vector<double> blue;
   for (int i = 0; i < options.steps; ++i) {
-    WedgeStep step;
+    DrawnStep step;
     step.number = i + 1;
     step.density = densities[static_cast<std::size_t>(i)];
     step.blue_density = kBlueMore * step.density;

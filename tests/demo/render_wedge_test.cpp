@@ -35,7 +35,7 @@ TEST(RenderWedge, EachStepIsWhereTruthSaysAndAsBrightAsTheDeviceMakesIt) {
     options.device.warmth = 0.0;
     const WedgeRendering rendering = render_wedge(options);
     ASSERT_EQ(rendering.steps.size(), 11U);
-    for (const WedgeStep& step : rendering.steps) {
+    for (const DrawnStep& step : rendering.steps) {
       const double expected = device_signal(options.device, step.density);
       EXPECT_NEAR(light_of(rendering, options.device, step.corners_px), expected, 0.02 * expected + 0.0003)
           << "step " << step.number << " at " << angle_deg;
@@ -52,7 +52,7 @@ TEST(RenderWedge, TheListHasOneRowAStepAndRises) {
     EXPECT_LE(options.steps, 41);
     EXPECT_EQ(std::count(rendering.wedge_csv.begin(), rendering.wedge_csv.end(), '\n'), options.steps + 1);
     EXPECT_TRUE(std::is_sorted(rendering.steps.begin(), rendering.steps.end(),
-                               [](const WedgeStep& a, const WedgeStep& b) { return a.density < b.density; }));
+                               [](const DrawnStep& a, const DrawnStep& b) { return a.density < b.density; }));
   }
 }
 

@@ -37,7 +37,7 @@ struct WedgeOptions {
   bool jpeg = false;
 };
 
-struct WedgeStep {
+struct DrawnStep {
   int number = 1;
   double density = 0.0;       // visual, as the scanner should read it
   double blue_density = 0.0;  // as a blue-sensitive plate sees it
@@ -48,7 +48,7 @@ struct WedgeStep {
 struct WedgeRendering {
   cv::Mat pixels;
   PictureFormat format;
-  std::vector<WedgeStep> steps;
+  std::vector<DrawnStep> steps;
   std::string wedge_csv;  // step,density,blue_density
   std::string truth_json;
 };
