@@ -10,6 +10,7 @@
 #include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
 #include "strip_borders.h"
+#include "strip_count.h"
 
 namespace platewise {
 namespace {
@@ -126,15 +127,8 @@ bool run_the_other_way(const StripBorders& along, const StripBorders& against) {
   return against.clearness > along.clearness + kPlainly;
 }
 
-// Another number of strips whose borders are plainly better seen.
-std::optional<std::size_t> better_count(const cv::Mat& picture, std::size_t borders, int rise,
-                                        double clearness) {
-  constexpr double kPlainly = 1.5;
-  for (const std::size_t other : {borders + 1, borders - 1}) {
-    if (strip_borders(picture, std::vector<int>(other, rise)).clearness > clearness + kPlainly)
-      return other + 1;
-  }
-  return std::nullopt;
+std::string other_count(std::size_t listed, int seen) {
+  return fmt::format("{} strips are listed, but {} are told apart in the picture", listed, seen);
 }
 
 // One side of a border in small stretches, as densities.
@@ -223,7 +217,11 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
                    "check --from: the side of the first strip, and --kind");
   }
   const std::vector<double>& borders = along.at;
-  const auto other_count = better_count(small, count, rise, along.clearness);
+  const StripCount strips_in = count_strips(small, static_cast<int>(strips.times_s.size()), rise);
+  if (strips_in.plain) {
+    return failure(scan.path.string(), other_count(strips.times_s.size(), strips_in.seen),
+                   "give the whole exposure of every strip in --strips, in the order they lie from --from");
+  }
 
   const std::vector<Quantity> densities = chained_densities(small, borders, options.device);
   const double longest = *std::max_element(strips.times_s.begin(), strips.times_s.end());
@@ -243,10 +241,11 @@ Result<PlateCalibration> calibrate_strips(const Scan& scan, const StripOptions& 
       "made from strips timed by hand: log exposure is that of the whole time of each strip against the "
       "longest, and less sure than a wedge's");
   curve->warnings.insert(curve->warnings.end(), doubts->begin(), doubts->end());
-  if (other_count) {
+  if (strips_in.seen != static_cast<int>(strips.times_s.size())) {
     curve->warnings.push_back(
-        fmt::format("{} strips are listed, but the borders in the picture go better with {}: check --strips",
-                    strips.times_s.size(), *other_count));
+        other_count(strips.times_s.size(), strips_in.seen) +
+        ": strips that got hardly any light or far too much look alike, so look in the picture of the "
+        "calibration whether the outlines lie on the strips");
   }
   FoundSteps found = outlined(plate, borders, shrink, picture.scan_from_picture);
   if (rising) std::reverse(found.steps.begin(), found.steps.end());

@@ -82,6 +82,7 @@ StripBorders strip_borders(const cv::Mat& picture, const std::vector<int>& rises
     }
   }
   std::vector<double> borders(rises.size());
+  std::vector<double> gains(rises.size());
   // First and last strip may go on under the holder's margins: their widths say less.
   for (std::size_t x = least; x + least < width; ++x)
     best.back()[x] -= kEndStrip * penalty(static_cast<double>(width - x));
@@ -89,9 +90,10 @@ StripBorders strip_borders(const cv::Mat& picture, const std::vector<int>& rises
   auto x = static_cast<std::size_t>(end - best.back().begin());
   for (std::size_t k = rises.size(); k-- > 0;) {
     borders[k] = static_cast<double>(x);
+    gains[k] = gain(k, x);
     x = from[k][x];
   }
-  return {borders, *end};
+  return {borders, gains, *end};
 }
 
 }  // namespace platewise

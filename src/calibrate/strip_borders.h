@@ -10,7 +10,8 @@ namespace platewise {
 // roughly, not exactly, equally wide. `clearness` tells how well borders in that direction are seen, to be
 // compared with those of the other direction.
 struct StripBorders {
-  std::vector<double> at;  // x of each border
+  std::vector<double> at;     // x of each border
+  std::vector<double> gains;  // how far the change across each stands out of the picture's noise
   double clearness = 0.0;
 };
 [[nodiscard]] StripBorders strip_borders(const cv::Mat& log_light, const std::vector<int>& rises);

@@ -174,6 +174,63 @@ TEST(StripPlateInFrame, LeavesTheBedOut) {
   }
 }
 
+std::vector<double> doubled_times(int count) {
+  std::vector<double> times;
+  for (int k = 0; k < count; ++k) times.push_back(2.0 * std::pow(2.0, k));
+  return times;
+}
+
+struct Listed {
+  const char* name;
+  double middle;  // of the material's curve, log exposure: 0 leaves the shorter strips without any silver
+  int drawn;
+  int listed;
+  bool refused;
+  bool warned;
+};
+class ListedStrips : public testing::TestWithParam<Listed> {};
+
+// A strong border that is not listed is seen, whatever else: refused. A listed border that is not seen is
+// refused where the curve is steep at both ends of the strips; where it lies flat there may be strips without
+// a border between them, nobody can know: the plate is taken, and the report says so.
+TEST_P(ListedStrips, AreCountedInThePicture) {
+  const Listed& row = GetParam();
+  const Material material{PlateKind::tintype, 1.35, 0.85, 1.2, row.middle};
+  const WedgeDrawing d;
+  for (const Edge from : {Edge::left, Edge::bottom}) {
+    for (const double scene : {0.0, 0.15}) {
+      const auto calibration =
+          calibrate_strips(drawn_strips(material, d, doubled_times(row.drawn), from, scene),
+                           {doubled_times(row.listed), from, {}}, options_for(material, d));
+      ASSERT_EQ(calibration.has_value(), !row.refused)
+          << scene << (calibration ? "" : calibration.error().message());
+      const auto told = testing::HasSubstr(std::to_string(row.listed) + " strips are listed, but");
+      if (row.refused) {
+        EXPECT_THAT(calibration.error().what, told) << scene;
+        continue;
+      }
+      const auto somewhere = testing::Contains(told);
+      if (row.warned) {
+        EXPECT_THAT(calibration->curve.warnings, somewhere) << scene;
+      } else {
+        EXPECT_THAT(calibration->curve.warnings, testing::Not(somewhere)) << scene;
+      }
+    }
+  }
+}
+INSTANTIATE_TEST_SUITE_P(Counts, ListedStrips,
+                         testing::Values(Listed{"Five", -0.6, 5, 5, false, false},
+                                         Listed{"FiveAsFour", -0.6, 5, 4, true, false},
+                                         Listed{"Six", -0.7, 6, 6, false, false},
+                                         Listed{"SixAsFive", -0.7, 6, 5, true, false},
+                                         Listed{"SixAsFour", -0.7, 6, 4, true, false},
+                                         Listed{"SteepFourAsFive", -0.45, 4, 5, true, false},
+                                         Listed{"SteepFourAsSix", -0.45, 4, 6, true, false},
+                                         Listed{"FaintSixAsSeven", 0.0, 6, 7, false, true},
+                                         Listed{"FaintSix", 0.0, 6, 6, false, false},
+                                         Listed{"FaintSixAsFour", -0.4, 6, 4, true, false}),
+                         [](const auto& row) { return std::string(row.param.name); });
+
 TEST(StripPlateInput, TimesMustMakeSense) {
   const WedgeDrawing d;
   const auto scan = drawn_strips(kTintype, d, {4, 8, 16, 32}, Edge::left, 0.0);
