@@ -34,6 +34,10 @@ int mirrored(int direction) {
   return (kBandDirections - direction) % kBandDirections;
 }
 
+double log10_tail(const BandFamily& family, double by_chance) {
+  return log10_binomial_tail(family.places, family.preferring, std::min(by_chance, 0.95));
+}
+
 // Places of one or of several neighbouring band widths.
 struct Places {
   std::vector<BandCell> cells;
@@ -92,8 +96,8 @@ class Lattice {
       tests += 1.0;
       const Seen seen = seen_in(part);
       if (seen.count < kFewestPlaces || seen.hits < kLeastShare * seen.count) continue;
-      const double log10_chance = chance_of(seen);
-      if (!best || log10_chance < best->log10_nfa) best = family(grown(part), seen, log10_chance);
+      const BandFamily found = family(grown(part), seen);
+      if (!best || found.log10_nfa < best->log10_nfa) best = found;
     }
   }
 
@@ -132,15 +136,20 @@ class Lattice {
     return parts;
   }
 
-  [[nodiscard]] BandFamily family(const Part& part, const Seen& seen, double log10_chance) const {
-    return {.direction = direction_,
-            .along_from = from_s_ + part.s0 * strip(),
-            .along_to = from_s_ + part.s1 * strip(),
-            .across_from = from_t_ + part.t0 * band(),
-            .across_to = from_t_ + part.t1 * band(),
-            .period_units = places_.mean_period,
-            .strength = seen.strength / seen.hits,
-            .log10_nfa = log10_chance};
+  [[nodiscard]] BandFamily family(const Part& part, const Seen& seen) const {
+    const double for_one = kPlacesForOne * std::sqrt(places_.widths);
+    BandFamily family{.direction = direction_,
+                      .along_from = from_s_ + part.s0 * strip(),
+                      .along_to = from_s_ + part.s1 * strip(),
+                      .across_from = from_t_ + part.t0 * band(),
+                      .across_to = from_t_ + part.t1 * band(),
+                      .period_units = places_.mean_period,
+                      .strength = seen.strength / seen.hits,
+                      .places = std::max(1L, std::lround(seen.count / for_one)),
+                      .preferring = std::lround(seen.hits / for_one),
+                      .by_chance = chance_for(seen)};
+    family.log10_nfa = log10_tail(family, family.by_chance);
+    return family;
   }
 
   [[nodiscard]] Seen seen_in(const Part& part) const {
@@ -168,15 +177,13 @@ class Lattice {
     return part;
   }
 
-  [[nodiscard]] double chance_of(const Seen& seen) const {
+  // The probability that a place prefers the direction without any bands on the film.
+  [[nodiscard]] double chance_for(const Seen& seen) const {
     const double all = static_cast<double>(places_.cells.size());
     const double prior = kPriorPlaces * kByChance;
     const double elsewhere = (all_hits_ - seen.hits + prior) / (all - seen.count + kPriorPlaces);
     const double mirror = (mirrored_hits_ + prior) / (all + kPriorPlaces);
-    const double p = std::clamp(std::max(elsewhere, mirror), kByChance, 0.95);
-    const double for_one = kPlacesForOne * std::sqrt(places_.widths);
-    return log10_binomial_tail(std::max(1L, std::lround(seen.count / for_one)),
-                               std::lround(seen.hits / for_one), p);
+    return std::max({elsewhere, mirror, kByChance});
   }
 
   const Places& places_;
@@ -200,6 +207,23 @@ Point BandFamily::place(double along, double across) const {
   const double angle = band_angle(direction);
   return {along * std::cos(angle) - across * std::sin(angle),
           along * std::sin(angle) + across * std::cos(angle)};
+}
+
+void judge_by_picture(BandFamily& family, const BandField& finest) {
+  const double angle = band_angle(family.direction);
+  double places = kPriorPlaces;
+  double preferring = kPriorPlaces * kByChance;
+  for (const BandCell& cell : finest.cells) {
+    const double s = cell.at_units.x * std::cos(angle) + cell.at_units.y * std::sin(angle);
+    const double t = cell.at_units.y * std::cos(angle) - cell.at_units.x * std::sin(angle);
+    if (s < family.along_from || s > family.along_to || t < family.across_from || t > family.across_to)
+      continue;
+    places += 1.0;
+    preferring += prefers(cell, family.direction);
+  }
+  if (preferring / places <= family.by_chance) return;
+  family.log10_nfa += log10_tail(family, preferring / places) - log10_tail(family, family.by_chance);
+  family.by_chance = preferring / places;
 }
 
 std::optional<BandFamily> strongest_family(const std::vector<BandField>& fields,

@@ -16,7 +16,10 @@ struct BandFamily {
   double across_from = 0.0;
   double across_to = 0.0;
   double period_units = 0.0;
-  double strength = 0.0;  // mean amplitude of the bands, silver
+  double strength = 0.0;   // mean amplitude of the bands, silver
+  long places = 0;         // in the clearest part, those that count as independent
+  long preferring = 0;     // of them, those that prefer the direction
+  double by_chance = 0.0;  // probability that one does without any bands on the film
   double log10_nfa = 0.0;
 
   [[nodiscard]] Point place(double along, double across) const;  // on the plate, units
@@ -30,5 +33,10 @@ struct BandFamily {
 // Empty when no rectangle is large and clear enough.
 [[nodiscard]] std::optional<BandFamily> strongest_family(const std::vector<BandField>& fields,
                                                          const std::vector<int>& directions);
+
+// Weighs the family against the finest detail in the same rectangle, which is the picture's: film flows in
+// smooth bands, but lines, edges and strokes of the picture are drawn in the same direction down to the
+// finest. A place then prefers the direction by chance as often as the finest detail does there.
+void judge_by_picture(BandFamily& family, const BandField& finest);
 
 }  // namespace platewise

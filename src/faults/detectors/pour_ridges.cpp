@@ -2,6 +2,7 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <vector>
 
 #include "../band_family.h"
@@ -14,6 +15,8 @@ namespace {
 // Handbook: "bands 0.5-5 wide, 20 to full plate long", "diagonal, pointing at the drain corner". A light and
 // a dark band make a period.
 constexpr std::array kPeriodsUnits{1.6, 2.8, 4.9};
+constexpr double kFinestUnits = 0.7;  // finer than the narrowest bands of the film
+constexpr double kProposeLog10Nfa = 0.0;
 constexpr double kMostOffDiagonal = 0.36;  // rad; ridges fan out and hands differ: common practice, no source
 
 // The plate's diagonal that ends in the drain corner, or both when that is not known, as angles of lines.
@@ -60,10 +63,15 @@ Candidate candidate_of(const BandFamily& family) {
 std::vector<Candidate> pour_ridges(const Evidence& evidence) {
   std::vector<BandField> fields;
   for (const double period : kPeriodsUnits) fields.push_back(band_field(evidence, period));
+  std::optional<BandField> finest;  // dear, and wanted on few plates
   std::vector<Candidate> candidates;
   for (const double diagonal : diagonals(evidence))
-    if (const auto family = strongest_family(fields, directions_along(diagonal)))
+    if (auto family = strongest_family(fields, directions_along(diagonal));
+        family && family->log10_nfa < kProposeLog10Nfa) {
+      if (!finest) finest = band_field(evidence, kFinestUnits);
+      judge_by_picture(*family, *finest);
       candidates.push_back(candidate_of(*family));
+    }
   return candidates;
 }
 
