@@ -35,15 +35,18 @@ std::vector<RimCell> rim_cells(const PlateDensity& plate, const Regions& regions
     for (int x = 0; x < rim.cols; ++x) {
       const float density = plate.image.density.at<float>(y, x);
       if (rim.at<std::uint8_t>(y, x) == 0 || !std::isfinite(density)) continue;
-      densities[static_cast<std::size_t>(y * kCells / rim.rows * kCells + x * kCells / rim.cols)].push_back(
-          density);
+      const int row = y * kCells / rim.rows;
+      const int column = x * kCells / rim.cols;
+      densities[static_cast<std::size_t>(row) * kCells + static_cast<std::size_t>(column)].push_back(density);
     }
   }
   std::vector<RimCell> cells;
   for (std::size_t i = 0; i < densities.size(); ++i) {
     if (densities[i].size() < kFewestPixels) continue;
-    cells.push_back({(static_cast<double>(i % kCells) + 0.5) / kCells - 0.5,
-                     (static_cast<double>(i / kCells) + 0.5) / kCells - 0.5, median(densities[i])});
+    const std::size_t row = i / kCells;
+    const std::size_t column = i % kCells;
+    cells.push_back({(static_cast<double>(column) + 0.5) / kCells - 0.5,
+                     (static_cast<double>(row) + 0.5) / kCells - 0.5, median(densities[i])});
   }
   return cells;
 }
@@ -86,6 +89,7 @@ Eigen::Vector3d plane_through(std::vector<RimCell> cells) {
 
 double departure_of(const std::vector<RimCell>& cells, const Eigen::Vector3d& plane) {
   std::vector<double> departures;
+  departures.reserve(cells.size());
   for (const auto& cell : cells) {
     departures.push_back(cell.density - plane.dot(Eigen::Vector3d(1.0, cell.x, cell.y)));
   }

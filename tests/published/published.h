@@ -1,6 +1,7 @@
 #pragma once
 
 #include <fstream>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
@@ -11,9 +12,15 @@ namespace platewise::published {
 // Published and independently computed figures carried with the tests; each file names its source in its
 // first lines.
 
-[[nodiscard]] inline nlohmann::json json(const std::string& name) {
-  std::ifstream file(std::string(PLATEWISE_TESTS_DIR) + "/published/" + name);
-  return nlohmann::json::parse(file);
+// Kept for the whole run, so that a test can go through a part of it.
+[[nodiscard]] inline const nlohmann::json& json(const std::string& name) {
+  static std::map<std::string, nlohmann::json> kept;
+  const auto [at, is_new] = kept.try_emplace(name);
+  if (is_new) {
+    std::ifstream file(std::string(PLATEWISE_TESTS_DIR) + "/published/" + name);
+    at->second = nlohmann::json::parse(file);
+  }
+  return at->second;
 }
 
 // Rows of a CSV without commas inside its fields; `#` lines and the header row are left out.

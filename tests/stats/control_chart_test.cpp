@@ -2,18 +2,18 @@
 
 #include <gtest/gtest.h>
 
-#include <fstream>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <vector>
+
+#include "published/published.h"
 
 namespace platewise {
 namespace {
 
 // published/spc_examples.json names the source and status of each block.
-nlohmann::json examples() {
-  std::ifstream file(std::string(PLATEWISE_TESTS_DIR) + "/published/spc_examples.json");
-  return nlohmann::json::parse(file);
+const nlohmann::json& examples() {
+  return published::json("spc_examples.json");
 }
 
 TEST(ControlChart, IndividualsLimitsAreThoseOfTheHandbook) {
