@@ -53,7 +53,7 @@ cv::Mat scene_on_plate(const PlateLayers& layers, const PlateOptions& options, c
   const cv::Mat drawn = options.photograph ? scene_from_photograph(*options.photograph, seed, width, height)
                                            : draw_scene(options.scene, seed, width, height);
   cv::Mat light;
-  cv::exp(drawn * std::log(10.0), light);
+  cv::exp(drawn * (options.light_contrast * std::log(10.0)), light);
   cv::Mat on_plate;
   cv::resize(light, on_plate, size, 0.0, 0.0, shrink > 1.0 ? cv::INTER_AREA : cv::INTER_LINEAR);
   return on_plate;

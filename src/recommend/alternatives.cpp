@@ -86,14 +86,20 @@ void offer_against_fog(Recommendation& advice) {
       "acid again, or change to another.");
 }
 
+// Handbook, process.md 5a, P12: flat light is reported beside the word, with 0 to -1/3 stop. Its open shadows
+// look like over-exposure; an under-exposed plate is short of range by itself.
 void offer_against_flat_light(Recommendation& advice, const Tones& tones) {
   constexpr double kSoftRange = 0.6;  // handbook, process.md 5a-bis: range at least 0.6
-  const bool tones_right = std::abs(advice.exposure_error_stops) < 0.5;
-  if (tones.range && tones.range->value + tones.range->u < kSoftRange && tones_right) {
-    advice.alternatives.emplace_back(
-        "The tones lie close together although exposure looks right: the light may be flat or the collodion "
-        "new, deep red or the bath tired. Use more directional light before changing times.");
-  }
+  constexpr double kPlainlyOff_stops = 0.5;
+  const double error = advice.exposure_error_stops;
+  if (!tones.range || tones.range->value + tones.range->u >= kSoftRange || error < -kPlainlyOff_stops) return;
+  advice.alternatives.emplace_back(
+      error < kPlainlyOff_stops
+          ? "The tones lie close together although exposure looks right: the light may be flat or the "
+            "collodion new, deep red or the bath tired. Use more directional light before changing times."
+          : "The tones lie close together, as much light makes them, but the light may be flat or the "
+            "collodion new, deep red or the bath tired. If the light was soft, take off a third of a stop at "
+            "most and use more directional light.");
 }
 
 void offer_other_contrast(Recommendation& advice, const RecommendOptions& options) {

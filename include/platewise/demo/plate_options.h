@@ -107,6 +107,7 @@ struct PlateOptions {
   std::optional<LinearImage> photograph;    // used instead of a drawn scene
   std::optional<WedgeExposure> wedge;
   std::optional<StripExposure> strips;
+  double light_contrast = 1.0;  // of the scene's log luminance: flat light or haze below
   double exposure_error_stops = 0.0;
   double development_factor = 1.0;
   double lens_falloff = 0.25;  // light lost in the picture's corners
