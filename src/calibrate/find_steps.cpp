@@ -68,8 +68,11 @@ Problem not_believed(const Scan& scan, const Placement& best, int seen, int list
     return {scan.path.string(), row + "some are alike or lighter than the one before",
             "look for a reflection, a scratch or a patch of other tone across the steps, and scan again"};
   }
-  return {scan.path.string(), row + "where the first and last step lie could not be told",
-          "leave a border of another tone round the steps, or cut the scan to the steps alone"};
+  return {
+      scan.path.string(),
+      row + "it seems to have another number of steps, or its ends cannot be told from the ground",
+      "check that the wedge file has one line for each step of this wedge; if it has, leave a border of another "
+      "tone round the steps, or cut the scan to the steps alone"};
 }
 
 Quad outline_working_px(const StepRow& row, int k, const cv::Mat& luminance, const cv::Mat& searched) {

@@ -157,6 +157,7 @@ SideLine robust_line(const std::vector<EdgePoint>& points, double length, int pr
   line.offset = median(first) - line.slope * length / 4;
   for (int pass = 0; pass < 12; ++pass) {
     std::vector<double> residuals;
+    residuals.reserve(points.size());
     for (const EdgePoint& p : points)
       residuals.push_back(std::abs(p.across - line.offset - line.slope * p.along));
     line.scatter = std::max(kLeastScatter, kSigmaPerMad * median(residuals));
