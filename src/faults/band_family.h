@@ -29,7 +29,7 @@ struct BandFamily {
 // width or of neighbouring widths together. Chance is binomial: each place prefers a direction with the
 // probability 1/9 that noise gives (three of 24 directions, clear ones), or with the share of places that
 // prefer it elsewhere on the plate, or its mirror image anywhere (roofs, nets and boughs lean both ways),
-// whichever is greatest. Neighbouring places are not quite independent: two count as one.
+// whichever is greatest. Neighbouring places are not quite independent: three count as one.
 // Empty when no rectangle is large and clear enough.
 [[nodiscard]] std::optional<BandFamily> strongest_family(const std::vector<BandField>& fields,
                                                          const std::vector<int>& directions);

@@ -106,8 +106,9 @@ EdgePixels edge_pixels(const SearchImage& search) {
 
 constexpr double kAngleStep_deg = 0.5;
 constexpr int kAngles = 185;  // -46 .. +46 degrees
+constexpr int kMiddleAngle = kAngles / 2;
 double slope_of_bin(int bin) {
-  return std::tan((bin - kAngles / 2) * kAngleStep_deg * std::numbers::pi / 180.0);
+  return std::tan((bin - kMiddleAngle) * kAngleStep_deg * std::numbers::pi / 180.0);
 }
 
 // Votes over (direction, position across at the middle of the picture).
@@ -131,6 +132,7 @@ Votes vote(const std::vector<EdgePixel>& pixels, int along, int across) {
     const float part = static_cast<float>(off) / (kSpread + 1);
     trust.push_back((1 - part * part) * (1 - part * part));
   }
+  slopes.reserve(kAngles);
   for (int bin = 0; bin < kAngles; ++bin) slopes.push_back(slope_of_bin(bin));
   for (const EdgePixel& pixel : pixels) {
     const double angle_deg = std::atan(pixel.slope) * 180.0 / std::numbers::pi;

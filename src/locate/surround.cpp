@@ -56,9 +56,11 @@ Surround surround_of(const LinearImage& image, const Quad& corners) {
   }
   if (cells.size() < kLeastCells) return {};
   std::vector<double> luminances;
+  luminances.reserve(cells.size());
   for (const cv::Rect& cell : cells) luminances.push_back(cv::mean(image.luminance(cell))[0]);
   const double luminance = middle_of(luminances);
   std::vector<double> off;
+  off.reserve(luminances.size());
   for (const double value : luminances) off.push_back(std::abs(value - luminance));
   constexpr double kSigmaPerMad = 1.4826;
   const double spread = kSigmaPerMad * middle_of(off);

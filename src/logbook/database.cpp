@@ -125,7 +125,7 @@ Result<void> Logbook::Database::check_and_migrate(LogbookUse use) {
     return failure(name_, "is of an older version and was opened for reading only",
                    "score one plate into it, or open it from a place that can be written");
   }
-  if (const Result<void> set = run("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;"); !set) return set;
+  if (Result<void> set = run("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;"); !set) return set;
   return *version == current ? Result<void>{} : migrate(*version);
 }
 
@@ -138,11 +138,10 @@ Result<void> Logbook::Database::migrate(std::int64_t version) {
   version = *now;
   const auto current = static_cast<std::int64_t>(schema_steps().size());
   for (; version < current; ++version) {
-    const Result<void> done = run(schema_steps()[static_cast<std::size_t>(version)]);
+    Result<void> done = run(schema_steps()[static_cast<std::size_t>(version)]);
     if (!done) return done;
   }
-  if (const Result<void> set = run(fmt::format("PRAGMA user_version = {}", current).c_str()); !set)
-    return set;
+  if (Result<void> set = run(fmt::format("PRAGMA user_version = {}", current).c_str()); !set) return set;
   return transaction.commit();
 }
 
@@ -176,7 +175,7 @@ WriteTransaction::~WriteTransaction() {
 }
 
 Result<void> WriteTransaction::commit() {
-  const Result<void> done = database_.run("COMMIT");
+  Result<void> done = database_.run("COMMIT");
   if (done) open_ = false;
   return done;
 }

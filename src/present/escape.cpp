@@ -16,7 +16,8 @@ std::size_t sequence_length(std::string_view text, std::size_t at) {
   std::uint32_t code = 0;
   if (lead < 0x80) {
     return lead >= 0x20 || lead == '\n' || lead == '\t' ? 1 : 0;
-  } else if ((lead & 0xE0U) == 0xC0U) {
+  }
+  if ((lead & 0xE0U) == 0xC0U) {
     length = 2;
     code = lead & 0x1FU;
   } else if ((lead & 0xF0U) == 0xE0U) {

@@ -43,7 +43,7 @@ std::string left_text(const std::optional<Quantity>& error) {
 }
 
 std::string development_text(const AdviceOutcome& outcome) {
-  const std::string proposed = percent_range_text(outcome.development);
+  std::string proposed = percent_range_text(outcome.development);
   if (!outcome.done_percent) return proposed;
   return fmt::format(words::kOutcomeDevelopment, proposed, *outcome.done_percent);
 }

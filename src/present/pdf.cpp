@@ -83,6 +83,7 @@ enum class Ending { done, failed, timed_out };
 
 Ending run(const std::vector<std::string>& command, double timeout_s) {
   std::vector<char*> arguments;
+  arguments.reserve(command.size() + 1);
   for (const std::string& word : command) arguments.push_back(const_cast<char*>(word.c_str()));
   arguments.push_back(nullptr);
   posix_spawn_file_actions_t actions;

@@ -105,7 +105,7 @@ std::string headline(const PlateCurve& curve) {
 
 Result<std::string> plate_calibration_html(const Scan& scan, const PlateCalibration& calibration) {
   const PlateCurve& curve = calibration.curve;
-  const Result<std::string> picture = steps_picture_html(scan, calibration.found, {});
+  Result<std::string> picture = steps_picture_html(scan, calibration.found, {});
   if (!picture) return picture;
   const std::string name = escaped(scan.path.filename().string());
   const CurvePlot plot = plot_of(curve);

@@ -77,7 +77,7 @@ std::string steps_html(const Wedge& wedge, const ScannerCalibration& calibration
 Result<std::string> scanner_calibration_html(const Scan& scan, const Wedge& wedge,
                                              const ScannerCalibration& calibration) {
   const DeviceCurve& device = calibration.device;
-  const Result<std::string> picture = steps_picture_html(scan, calibration.found, calibration.used);
+  Result<std::string> picture = steps_picture_html(scan, calibration.found, calibration.used);
   if (!picture) return picture;
   const std::string name = escaped(scan.path.filename().string());
   const CurvePlot plot = plot_of(calibration);

@@ -73,7 +73,7 @@ Result<std::string> steps_picture_html(const Scan& scan, const FoundSteps& found
                                        const std::vector<bool>& used) {
   const bool any_left_out = std::find(used.begin(), used.end(), false) != used.end();
   const ColourPicture picture = display_picture(scan.image.luminance, kPictureLongSidePx);
-  const Result<std::string> address = picture_address(picture);
+  Result<std::string> address = picture_address(picture);
   if (!address) return address;
   return stage_html(*address, picture, outlines_svg(scan, found, used),
                     any_left_out
