@@ -71,6 +71,30 @@ void drop_parts_of_missing_film(std::vector<Fault>& faults) {
   });
 }
 
+// The head of a comet is no speck of its own, nor a hole where it was torn out.
+void drop_heads_of_comets(std::vector<Fault>& faults) {
+  constexpr double kBesideUnits = 0.3;
+  constexpr double kLargestOfWidth = 1.8;
+  std::vector<Fault> comets;
+  std::copy_if(faults.begin(), faults.end(), std::back_inserter(comets),
+               [](const Fault& fault) { return fault.id == "comet"; });
+  const auto is_head_of = [&](const Fault& fault, const Fault& comet) {
+    if (fault.id != "pinhole" && fault.id != "dust_speck" && fault.id != "tear_hole") return false;
+    if (std::max(fault.box_width, fault.box_height) > kLargestOfWidth * comet.width.value_or(0.0))
+      return false;
+    std::vector<cv::Point2f> outline;
+    for (const Point& p : comet.outline_units)
+      outline.emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
+    const cv::Point2f middle(static_cast<float>(fault.box_origin.x + fault.box_width / 2),
+                             static_cast<float>(fault.box_origin.y + fault.box_height / 2));
+    return cv::pointPolygonTest(outline, middle, true) > -kBesideUnits;
+  };
+  std::erase_if(faults, [&](const Fault& fault) {
+    return std::any_of(comets.begin(), comets.end(),
+                       [&](const Fault& comet) { return is_head_of(fault, comet); });
+  });
+}
+
 std::string not_looked_for() {
   std::set<std::string_view> looked_for;
   for (const Detector& detector : detectors()) looked_for.insert(detector.ids.begin(), detector.ids.end());
@@ -131,6 +155,7 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
           faults.found.push_back(named(candidate, plate_area, options));
         }
       });
+  drop_heads_of_comets(faults.found);
   drop_parts_of_missing_film(faults.found);
   if (options.same_scene) {
     if (const int taken_out = judge_by_same_scene(faults.found, evidence, *options.same_scene); taken_out > 0)

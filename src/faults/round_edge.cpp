@@ -1,0 +1,108 @@
+#include "round_edge.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <vector>
+
+#include "plain_step.h"
+#include "platewise/stats/robust.h"
+
+namespace platewise {
+namespace {
+
+constexpr int kRays = 36;
+constexpr double kTailHalfAngle = 1.22;
+constexpr double kPxPerSample = 0.5;
+
+struct Fall {
+  cv::Point2d at;
+  double height = 0.0;
+  double softness_px = 0.0;
+};
+
+// Of the ray's values from the middle outwards, two a pixel.
+std::optional<Fall> steepest(const std::vector<float>& values, cv::Point2d from, cv::Point2d along) {
+  constexpr std::size_t kOnePx = 2;
+  double rise = 0.0;
+  std::size_t where = 0;
+  for (std::size_t i = kOnePx; i + 4 * kOnePx < values.size(); ++i) {
+    const double here = 0.5 * (values[i - kOnePx] - values[i + kOnePx]);
+    if (here <= rise) continue;
+    rise = here;
+    where = i;
+  }
+  if (where == 0) return std::nullopt;
+  double inner = values[0];
+  if (where > 2 * kOnePx) {
+    inner = 0.0;
+    const std::size_t count = where - 2 * kOnePx + 1;
+    for (std::size_t i = 0; i < count; ++i) inner += values[i] / static_cast<double>(count);
+  }
+  double outer = 0.0;
+  for (std::size_t i = where + 2 * kOnePx; i <= where + 4 * kOnePx; ++i)
+    outer += values[i] / (2.0 * kOnePx + 1.0);
+  const double height = inner - outer;
+  if (height <= 0.0) return std::nullopt;
+  return Fall{from + kPxPerSample * static_cast<double>(where) * along, height,
+              height / (std::sqrt(2.0 * std::numbers::pi) * rise)};
+}
+
+void fit_circle(const std::vector<Fall>& falls, RoundEdge& edge) {
+  cv::Mat_<double> design(static_cast<int>(falls.size()), 3);
+  cv::Mat_<double> side(design.rows, 1);
+  const cv::Point2d origin = falls.front().at;
+  for (int i = 0; i < design.rows; ++i) {
+    const cv::Point2d p = falls[static_cast<std::size_t>(i)].at - origin;
+    design(i, 0) = 2.0 * p.x;
+    design(i, 1) = 2.0 * p.y;
+    design(i, 2) = 1.0;
+    side(i, 0) = p.dot(p);
+  }
+  cv::Mat_<double> answer;
+  cv::solve(design, side, answer, cv::DECOMP_SVD);
+  const cv::Point2d middle(answer(0, 0), answer(1, 0));
+  edge.middle = origin + middle;
+  edge.radius_px = std::sqrt(std::max(0.0, answer(2, 0) + middle.dot(middle)));
+  double squares = 0.0;
+  for (const Fall& fall : falls) squares += std::pow(cv::norm(fall.at - edge.middle) - edge.radius_px, 2.0);
+  edge.uneven_px = std::sqrt(squares / static_cast<double>(falls.size()));
+}
+
+}  // namespace
+
+std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, double radius_px, int sign,
+                                    double tail_turn) {
+  const int samples = static_cast<int>((2.2 * radius_px + 7.0) / kPxPerSample);
+  const double reach = samples * kPxPerSample + 2.0;
+  if (at.x < reach || at.y < reach || at.x > silver.cols - reach || at.y > silver.rows - reach)
+    return std::nullopt;
+  std::vector<Fall> falls;
+  std::vector<double> heights;
+  std::vector<double> softness;
+  int directions = 0;
+  std::vector<float> values(static_cast<std::size_t>(samples));
+  for (int t = 0; t < kRays; ++t) {
+    const double turn = 2.0 * std::numbers::pi * t / kRays;
+    if (std::abs(std::remainder(turn - tail_turn, 2.0 * std::numbers::pi)) < kTailHalfAngle) continue;
+    ++directions;
+    const cv::Point2d along(std::cos(turn), std::sin(turn));
+    for (int i = 0; i < samples; ++i) {
+      const cv::Point2d p = at + i * kPxPerSample * along;
+      values[static_cast<std::size_t>(i)] = static_cast<float>(sign) * between_pixels(silver, p.x, p.y);
+    }
+    if (const auto fall = steepest(values, at, along)) falls.push_back(*fall);
+  }
+  if (2 * falls.size() < static_cast<std::size_t>(directions)) return std::nullopt;
+  RoundEdge edge{.directions = directions};
+  for (const Fall& fall : falls) heights.push_back(fall.height);
+  edge.contrast = median(heights);
+  std::erase_if(falls, [&](const Fall& fall) { return fall.height < edge.contrast / 3.0; });
+  for (const Fall& fall : falls) softness.push_back(fall.softness_px);
+  edge.softness_px = median(softness);
+  edge.agreeing = static_cast<double>(falls.size()) / directions;
+  fit_circle(falls, edge);
+  return edge;
+}
+
+}  // namespace platewise
