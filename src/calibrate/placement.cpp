@@ -141,6 +141,7 @@ std::optional<Placement> placed_at(const Comb& comb, int first, const PlacementO
 void weigh_unevenness(const Comb& comb, const PlacementOptions& options, std::vector<Placement>& all) {
   constexpr double kUnknown = 1e9;
   std::vector<double> off;
+  off.reserve(all.size());
   for (const Placement& placement : all) {
     off.push_back(
         off_the_others(comb.teeth(placement.first, options.count), options.densities).value_or(kUnknown));
