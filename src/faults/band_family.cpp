@@ -108,7 +108,9 @@ class Lattice {
     double strength = 0.0;
   };
 
-  static std::size_t index(int strip, int band) { return static_cast<std::size_t>(strip * kBands + band); }
+  static std::size_t index(int strip, int band) {
+    return static_cast<std::size_t>(strip) * kBands + static_cast<std::size_t>(band);
+  }
   static int part(double value, double from, double to, int parts) {
     return std::clamp(static_cast<int>((value - from) / std::max(1e-9, to - from) * parts), 0, parts - 1);
   }

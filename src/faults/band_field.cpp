@@ -145,6 +145,7 @@ BandField band_field(const Evidence& evidence, double period_units) {
   cv::Mat spectrum;
   cv::dft(padded, spectrum, cv::DFT_COMPLEX_OUTPUT);
   std::vector<cv::Mat> amplitudes;
+  amplitudes.reserve(kBandDirections);
   for (int d = 0; d < kBandDirections; ++d)
     amplitudes.push_back(amplitude(spectrum, lobe(size, 1.0 / period_px, band_angle(d),
                                                   kAlongPeriods * period_px, kAcrossPeriods * period_px)));

@@ -129,7 +129,7 @@ cv::Mat like_bare_at_edge(const Seen& seen) {
   cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
   cv::connectedComponents(framed, labels, 4, CV_32S);
   const cv::Mat reached = labels == labels.at<int>(0, 0);
-  const cv::Mat like_bare = reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
+  cv::Mat like_bare = reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
   // So much of the film cannot be as dark as its support: then the tone is the scene's.
   constexpr double kSeldom = 0.15;
   if (cv::countNonZero(like_bare & seen.film) > kSeldom * cv::countNonZero(seen.film))
