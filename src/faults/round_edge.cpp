@@ -95,6 +95,8 @@ std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, doubl
   }
   if (2 * falls.size() < static_cast<std::size_t>(directions)) return std::nullopt;
   RoundEdge edge{.directions = directions};
+  heights.reserve(falls.size());
+  softness.reserve(falls.size());
   for (const Fall& fall : falls) heights.push_back(fall.height);
   edge.contrast = median(heights);
   std::erase_if(falls, [&](const Fall& fall) { return fall.height < edge.contrast / 3.0; });

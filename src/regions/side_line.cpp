@@ -165,6 +165,7 @@ void refine(Trial& line, double& wander, const Profiles& profiles) {
   if (borders.size() < kEnough) return;
   for (int round = 0; round < 4; ++round) {
     std::vector<float> deviations;
+    deviations.reserve(borders.size());
     for (const auto& border : borders) {
       deviations.push_back(static_cast<float>(border.y - line.first - (line.last - line.first) * border.x));
     }

@@ -62,7 +62,7 @@ std::vector<AdviceOutcome> advice_outcomes(std::span<const PlateScore> plates) {
     AdviceOutcome result = outcome(from, plates[i]);
     result.from = i - 1;
     result.to = i;
-    outcomes.push_back(std::move(result));
+    outcomes.push_back(result);
   }
   return outcomes;
 }

@@ -142,8 +142,8 @@ PlateChange change_between(std::span<const PlateScore> plates, std::size_t from,
 
 void add_drift(std::vector<Drift>& all, std::string quantity, std::vector<double> points) {
   if (points.size() < kDriftLeastPlates) return;
-  Drift drift{
-      .quantity = std::move(quantity), .limits = individuals_limits(points), .points = std::move(points)};
+  Drift drift{.quantity = std::move(quantity), .limits = individuals_limits(points)};
+  drift.points = std::move(points);
   drift.signals = western_electric(drift.points, drift.limits);
   all.push_back(std::move(drift));
 }

@@ -62,6 +62,7 @@ Candidate candidate_of(const BandFamily& family) {
 // plate the tones prefer that one direction, which the picture does not prefer elsewhere or mirrored.
 std::vector<Candidate> pour_ridges(const Evidence& evidence) {
   std::vector<BandField> fields;
+  fields.reserve(kPeriodsUnits.size());
   for (const double period : kPeriodsUnits) fields.push_back(band_field(evidence, period));
   std::optional<BandField> finest;  // dear, and wanted on few plates
   std::vector<Candidate> candidates;
