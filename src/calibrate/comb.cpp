@@ -8,7 +8,7 @@
 namespace platewise {
 namespace {
 
-double mean(const std::vector<double>& line, double from, double to) {
+double middle_tone(const std::vector<double>& line, double from, double to) {
   std::vector<double> values;
   for (long x = std::lround(from); x < std::max(std::lround(to), std::lround(from) + 1); ++x) {
     if (x < 0 || x >= static_cast<long>(line.size())) return std::numeric_limits<double>::quiet_NaN();
@@ -32,10 +32,10 @@ Tooth Comb::tooth(int k) const {
   const double to = b - 0.2 * (b - a);
   Tooth tooth;
   if (!(to > from)) return tooth;
-  tooth.mean = mean(profile_, from, to);
+  tooth.mean = middle_tone(profile_, from, to);
   tooth.there = std::isfinite(tooth.mean);
-  const double up = std::abs(mean(above_, from, to) - tooth.mean);
-  const double down = std::abs(mean(below_, from, to) - tooth.mean);
+  const double up = std::abs(middle_tone(above_, from, to) - tooth.mean);
+  const double down = std::abs(middle_tone(below_, from, to) - tooth.mean);
   tooth.beside_known = std::isfinite(up) || std::isfinite(down);
   tooth.like_beside = up < kAlike && down < kAlike;  // false where there is nothing beside
   return tooth;

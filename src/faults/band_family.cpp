@@ -4,17 +4,17 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <utility>
+#include <vector>
 
 #include "platewise/stats/nfa.h"
 
 namespace platewise {
 namespace {
 
-constexpr int kStrips =
-    6;  // a rectangle's ends lie on so many equal parts of the plate's length along the bands
-constexpr int kBands = 10;  // and across them
-constexpr int kReach = 1;   // directions to both sides that count as the same
+// A rectangle is made of equal parts of the plate along the bands and across them.
+constexpr int kStrips = 6;
+constexpr int kBands = 10;
+constexpr int kReach = 1;  // directions to both sides that count as the same
 constexpr double kClear = 1.4;
 constexpr double kByChance = 1.0 / 9.0;
 constexpr double kPriorPlaces = 8.0;
@@ -69,11 +69,13 @@ class Lattice {
   Lattice(const Places& places, int direction) : places_(places), direction_(direction) {
     const double angle = band_angle(direction);
     const Point along{std::cos(angle), std::sin(angle)};
+    std::vector<double> all_s;
+    std::vector<double> all_t;
     for (const BandCell& cell : places.cells) {
       const double s = cell.at_units.x * along.x + cell.at_units.y * along.y;
       const double t = cell.at_units.y * along.x - cell.at_units.x * along.y;
-      s_.push_back(s);
-      t_.push_back(t);
+      all_s.push_back(s);
+      all_t.push_back(t);
       from_s_ = std::min(from_s_, s);
       to_s_ = std::max(to_s_, s);
       from_t_ = std::min(from_t_, t);
@@ -81,7 +83,8 @@ class Lattice {
     }
     for (std::size_t i = 0; i < places.cells.size(); ++i) {
       const bool hit = prefers(places.cells[i], direction);
-      const std::size_t at = index(part(s_[i], from_s_, to_s_, kStrips), part(t_[i], from_t_, to_t_, kBands));
+      const std::size_t at =
+          index(part(all_s[i], from_s_, to_s_, kStrips), part(all_t[i], from_t_, to_t_, kBands));
       count_[at] += 1;
       hits_[at] += hit;
       strength_[at] += hit ? places.cells[i].strength : 0.0;
@@ -190,8 +193,6 @@ class Lattice {
 
   const Places& places_;
   int direction_;
-  std::vector<double> s_;
-  std::vector<double> t_;
   double from_s_ = std::numeric_limits<double>::max();
   double to_s_ = std::numeric_limits<double>::lowest();
   double from_t_ = std::numeric_limits<double>::max();

@@ -6,6 +6,8 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "platewise/stats/robust.h"
+
 namespace platewise {
 namespace {
 
@@ -25,14 +27,11 @@ struct Waves {
 };
 
 double median_size(const cv::Mat& values, const cv::Mat& known) {
-  std::vector<float> sizes;
+  std::vector<double> sizes;
   for (int y = 0; y < values.rows; ++y)
     for (int x = 0; x < values.cols; ++x)
       if (known.at<std::uint8_t>(y, x) != 0) sizes.push_back(std::abs(values.at<float>(y, x)));
-  if (sizes.empty()) return 0.0;
-  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
-  std::nth_element(sizes.begin(), middle, sizes.end());
-  return *middle;
+  return sizes.empty() ? 0.0 : median(sizes);
 }
 
 // Rises and falls beyond what is usual round a place are held down to little more than that.

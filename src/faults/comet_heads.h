@@ -19,8 +19,8 @@ struct CometHead {
 
 // The plainest spots of the plate, whatever they are: of the picture too, as background for each other. Three
 // neighbouring places of the twelve round a spot may be as light as it is, where a tail leaves it; a line
-// that goes through covers two that face each other and gives none. Plainest first, no overlaps, at most
-// `most`.
+// that goes through covers two that face each other and gives none. Of each size at most `most_of_a_size`,
+// the plainest first.
 [[nodiscard]] std::vector<CometHead> comet_heads(const Evidence& evidence, std::size_t most_of_a_size);
 
 }  // namespace platewise

@@ -75,23 +75,23 @@ void CometFan::measure_scatter(double least) {
   }
 }
 
-CometFan::Step CometFan::at(int i, double turn, double bend, int sign) const {
+CometFan::Step CometFan::at(int i, double turn, double bend) const {
   const double u = first_px_ + i * step_px_;
   const double place = (turn + bend * u) / kTurn + kTurns;  // a whole turn more: never negative
   const int whole = static_cast<int>(place);
   const int left = whole % kTurns;
   const int right = left + 1 < kTurns ? left + 1 : 0;
   const double share = place - whole;
-  const double a = sign * ((1.0 - share) * one_.at<float>(i, left) + share * one_.at<float>(i, right));
-  const double b = sign * ((1.0 - share) * two_.at<float>(i, left) + share * two_.at<float>(i, right));
+  const double a = (1.0 - share) * one_.at<float>(i, left) + share * one_.at<float>(i, right);
+  const double b = (1.0 - share) * two_.at<float>(i, left) + share * two_.at<float>(i, right);
   return {0.5 * (a + b), a != a || b != b ? std::numeric_limits<double>::quiet_NaN() : std::min(a, b)};
 }
 
-CometFan::Ray CometFan::ray(int sign, double turn, double bend) const {
+CometFan::Ray CometFan::ray(double turn, double bend) const {
   Ray ray{.turn = turn, .bend = bend};
   double sum = 0.0;
   for (int i = 0; i < steps_; ++i) {
-    const Step step = at(i, turn, bend, sign);
+    const Step step = at(i, turn, bend);
     if (std::isnan(step.least)) break;
     double z = std::clamp(step.contrast / scatter_[static_cast<std::size_t>(i)], kLeastPerStep, kMostPerStep);
     if (step.least <= 0.0) z = std::min(z, 0.0);
@@ -105,11 +105,11 @@ CometFan::Ray CometFan::ray(int sign, double turn, double bend) const {
   return ray;
 }
 
-double CometFan::mean(const Ray& ray, int sign, int from, int to) const {
+double CometFan::mean(const Ray& ray, int from, int to) const {
   double sum = 0.0;
   int n = 0;
   for (int i = from; i < std::min(to, steps_); ++i) {
-    const Step step = at(i, ray.turn, ray.bend, sign);
+    const Step step = at(i, ray.turn, ray.bend);
     if (std::isnan(step.least)) continue;
     sum += step.contrast;
     ++n;
@@ -118,24 +118,24 @@ double CometFan::mean(const Ray& ray, int sign, int from, int to) const {
 }
 
 // Beyond a line's end a few steps agree by chance: they would make an even line look as if it faded.
-int CometFan::without_what_chance_adds(const Ray& ray, int sign) const {
+int CometFan::without_what_chance_adds(const Ray& ray) const {
   constexpr double kStillThere = 0.2;
   constexpr int kTogether = 3;
-  const double near = mean(ray, sign, 0, std::max(1, ray.steps / 3));
+  const double near = mean(ray, 0, std::max(1, ray.steps / 3));
   int steps = ray.steps;
-  while (steps > kTogether && mean(ray, sign, steps - kTogether, steps) < kStillThere * near) --steps;
+  while (steps > kTogether && mean(ray, steps - kTogether, steps) < kStillThere * near) --steps;
   return steps;
 }
 
-CometTail CometFan::tail(int sign) const {
-  CometTail tail{.sign = sign};
+CometTail CometFan::tail() const {
+  CometTail tail;
   if (steps_ < 4) return tail;
   std::vector<Ray> rays;
   Ray best;
   for (int t = 0; t < kTurns; ++t) {
     Ray here;
     for (const double bend : kBendsPerUnit) {
-      const Ray one = ray(sign, kTurn * t, bend / px_per_unit_);
+      const Ray one = ray(kTurn * t, bend / px_per_unit_);
       if (one.score > here.score) here = one;
     }
     if (here.score > best.score) best = here;
@@ -145,24 +145,24 @@ CometTail CometFan::tail(int sign) const {
   const Ray coarse = best;
   for (double turn = -0.048; turn <= 0.0481; turn += 0.016)
     for (double bend = -0.006; bend <= 0.0061; bend += 0.003) {
-      const Ray one = ray(sign, coarse.turn + turn, coarse.bend + bend / px_per_unit_);
+      const Ray one = ray(coarse.turn + turn, coarse.bend + bend / px_per_unit_);
       if (one.score > best.score) best = one;
     }
-  best.steps = without_what_chance_adds(best, sign);
+  best.steps = without_what_chance_adds(best);
   const double length = first_px_ + (best.steps - 0.5) * step_px_;
   if (length < kLeastUnits * px_per_unit_) return tail;
-  tail = {sign, best.score, 0.0, 0.0, best.turn, best.bend, length, best.steps};
+  tail = {best.score, 0.0, 0.0, best.turn, best.bend, length, best.steps};
   for (const Ray& other : rays) {
     const double off = std::abs(std::remainder(other.turn - best.turn, 2.0 * std::numbers::pi));
     if (off > std::numbers::pi - 0.6) tail.opposite = std::max(tail.opposite, other.score);
     if (off > 0.7) tail.other = std::max(tail.other, other.score);
   }
   const int third = std::max(1, best.steps / 3);
-  tail.near = mean(best, sign, 0, third);
-  tail.far = mean(best, sign, best.steps - third, best.steps);
-  tail.beyond = mean(best, sign, best.steps + 1, best.steps + 1 + third);
+  tail.near = mean(best, 0, third);
+  tail.far = mean(best, best.steps - third, best.steps);
+  tail.beyond = mean(best, best.steps + 1, best.steps + 1 + third);
   int agreeing = 0;
-  for (int i = 0; i < best.steps; ++i) agreeing += at(i, best.turn, best.bend, sign).least > 0.0;
+  for (int i = 0; i < best.steps; ++i) agreeing += at(i, best.turn, best.bend).least > 0.0;
   tail.agreeing = static_cast<double>(agreeing) / best.steps;
   return tail;
 }

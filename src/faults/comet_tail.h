@@ -7,9 +7,8 @@
 
 namespace platewise {
 
-// The line that leaves a head most plainly.
+// The line of silver that leaves a head most plainly.
 struct CometTail {
-  int sign = 1;            // of silver or of missing silver
   double score = 0.0;      // sum over steps of the line's contrast against both flanks, in its own scatter
   double opposite = 0.0;   // the best of the same on the other side
   double other = 0.0;      // the best elsewhere round the head
@@ -28,8 +27,8 @@ class CometFan {
  public:
   CometFan(const CometHead& head, const Evidence& evidence, const cv::Mat& smooth, double width_px);
 
-  // The best tail of silver (+1) or of missing silver (-1); score 0 when there is none.
-  [[nodiscard]] CometTail tail(int sign) const;
+  // The best tail; score 0 when there is none.
+  [[nodiscard]] CometTail tail() const;
 
  private:
   struct Ray {
@@ -44,10 +43,10 @@ class CometFan {
   };
   void fill(const CometHead& head, const Evidence& evidence, const cv::Mat& smooth);
   void measure_scatter(double least);
-  [[nodiscard]] Step at(int i, double turn, double bend, int sign) const;
-  [[nodiscard]] Ray ray(int sign, double turn, double bend) const;
-  [[nodiscard]] int without_what_chance_adds(const Ray& ray, int sign) const;
-  [[nodiscard]] double mean(const Ray& ray, int sign, int from, int to) const;
+  [[nodiscard]] Step at(int i, double turn, double bend) const;
+  [[nodiscard]] Ray ray(double turn, double bend) const;
+  [[nodiscard]] int without_what_chance_adds(const Ray& ray) const;
+  [[nodiscard]] double mean(const Ray& ray, int from, int to) const;
 
   double px_per_unit_ = 1.0;
   double step_px_ = 1.0;

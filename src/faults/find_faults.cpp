@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
+#include <iterator>
 #include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
 #include <set>
@@ -49,50 +51,57 @@ Fault named(const Candidate& candidate, double plate_area, const FaultsOptions& 
   return fault;
 }
 
+// How far the middle of a fault lies inside another's outline, negative outside; units.
+double depth_in(const Fault& other, const Fault& fault) {
+  std::vector<cv::Point2f> outline;
+  outline.reserve(other.outline_units.size());
+  for (const Point& p : other.outline_units)
+    outline.emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
+  const cv::Point2f middle(static_cast<float>(fault.box_origin.x + fault.box_width / 2),
+                           static_cast<float>(fault.box_origin.y + fault.box_height / 2));
+  return cv::pointPolygonTest(outline, middle, true);
+}
+
+// Takes out those that are no fault of their own but part of one of `wholes`.
+template <class IsWhole, class IsPart>
+void drop_parts(std::vector<Fault>& faults, IsWhole is_whole, IsPart is_part) {
+  std::vector<Fault> wholes;
+  std::copy_if(faults.begin(), faults.end(), std::back_inserter(wholes), is_whole);
+  std::erase_if(faults, [&](const Fault& fault) {
+    return std::any_of(wholes.begin(), wholes.end(),
+                       [&](const Fault& whole) { return is_part(fault, whole); });
+  });
+}
+
+bool is_any_of(const Fault& fault, std::initializer_list<std::string_view> ids) {
+  return std::find(ids.begin(), ids.end(), fault.id) != ids.end();
+}
+
 // A hard bit of the border of missing film, or dust on the bare support, is no speck of its own.
 void drop_parts_of_missing_film(std::vector<Fault>& faults) {
   constexpr double kBesideUnits = 0.8;
-  const auto is_speck = [](const Fault& f) {
-    return f.id == "pinhole" || f.id == "dust_speck" || f.id == "comet";
-  };
-  std::vector<std::vector<cv::Point2f>> missing;
-  for (const Fault& fault : faults) {
-    if (fault.id != "tear_hole" && fault.id != "frilling" && fault.id != "uncovered_corner") continue;
-    missing.emplace_back();
-    for (const Point& p : fault.outline_units)
-      missing.back().emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
-  }
-  std::erase_if(faults, [&](const Fault& fault) {
-    const cv::Point2f middle(static_cast<float>(fault.box_origin.x + fault.box_width / 2),
-                             static_cast<float>(fault.box_origin.y + fault.box_height / 2));
-    return is_speck(fault) && std::any_of(missing.begin(), missing.end(), [&](const auto& outline) {
-             return cv::pointPolygonTest(outline, middle, true) > -kBesideUnits;
-           });
-  });
+  drop_parts(
+      faults,
+      [](const Fault& fault) {
+        return is_any_of(fault, {"tear_hole", "frilling", "uncovered_corner"});
+      },
+      [](const Fault& fault, const Fault& missing) {
+        return is_any_of(fault, {"pinhole", "dust_speck", "comet"}) &&
+               depth_in(missing, fault) > -kBesideUnits;
+      });
 }
 
 // The head of a comet is no speck of its own, nor a hole where it was torn out.
 void drop_heads_of_comets(std::vector<Fault>& faults) {
   constexpr double kBesideUnits = 0.3;
   constexpr double kLargestOfWidth = 1.8;
-  std::vector<Fault> comets;
-  std::copy_if(faults.begin(), faults.end(), std::back_inserter(comets),
-               [](const Fault& fault) { return fault.id == "comet"; });
-  const auto is_head_of = [&](const Fault& fault, const Fault& comet) {
-    if (fault.id != "pinhole" && fault.id != "dust_speck" && fault.id != "tear_hole") return false;
-    if (std::max(fault.box_width, fault.box_height) > kLargestOfWidth * comet.width.value_or(0.0))
-      return false;
-    std::vector<cv::Point2f> outline;
-    for (const Point& p : comet.outline_units)
-      outline.emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
-    const cv::Point2f middle(static_cast<float>(fault.box_origin.x + fault.box_width / 2),
-                             static_cast<float>(fault.box_origin.y + fault.box_height / 2));
-    return cv::pointPolygonTest(outline, middle, true) > -kBesideUnits;
-  };
-  std::erase_if(faults, [&](const Fault& fault) {
-    return std::any_of(comets.begin(), comets.end(),
-                       [&](const Fault& comet) { return is_head_of(fault, comet); });
-  });
+  drop_parts(
+      faults, [](const Fault& fault) { return fault.id == "comet"; },
+      [](const Fault& fault, const Fault& comet) {
+        return is_any_of(fault, {"pinhole", "dust_speck", "tear_hole"}) &&
+               std::max(fault.box_width, fault.box_height) <= kLargestOfWidth * comet.width.value_or(0.0) &&
+               depth_in(comet, fault) > -kBesideUnits;
+      });
 }
 
 std::string not_looked_for() {

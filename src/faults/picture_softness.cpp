@@ -71,4 +71,11 @@ std::optional<double> picture_softness_px(const Evidence& evidence) {
   return *at_share;
 }
 
+double lens_softness_px(const Evidence& evidence) {
+  constexpr double kSharpestLensUnits = 0.05;
+  constexpr double kSobelSoftnessPx = 0.65;  // of a hard edge
+  return evidence.softness_px.value_or(
+      std::hypot(kSharpestLensUnits * evidence.px_per_unit, kSobelSoftnessPx));
+}
+
 }  // namespace platewise

@@ -13,4 +13,7 @@ namespace platewise {
 // edge has sigma 0.8. Empty when the picture has too few plain steps to tell.
 [[nodiscard]] std::optional<double> picture_softness_px(const Evidence& evidence);
 
+// The same as far as the evidence has it, else that of a lens at its best (common practice, no source).
+[[nodiscard]] double lens_softness_px(const Evidence& evidence);
+
 }  // namespace platewise

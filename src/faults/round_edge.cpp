@@ -94,7 +94,7 @@ std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, doubl
     if (const auto fall = steepest(values, at, along)) falls.push_back(*fall);
   }
   if (2 * falls.size() < static_cast<std::size_t>(directions)) return std::nullopt;
-  RoundEdge edge{.directions = directions};
+  RoundEdge edge;
   heights.reserve(falls.size());
   softness.reserve(falls.size());
   for (const Fall& fall : falls) heights.push_back(fall.height);

@@ -13,7 +13,6 @@ struct RoundEdge {
   double contrast = 0.0;     // silver, median over the directions, in the sense of `sign`
   double softness_px = 0.0;  // median; as plain_step.h measures it
   double agreeing = 0.0;     // share of the directions with a step of at least a third of the contrast
-  int directions = 0;
 };
 
 // Steepest fall along rays from near the middle of a spot, but for those within 70 degrees of `tail_turn`

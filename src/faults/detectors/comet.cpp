@@ -8,6 +8,7 @@
 
 #include "../comet_heads.h"
 #include "../comet_tail.h"
+#include "../picture_softness.h"
 #include "../round_edge.h"
 #include "detectors.h"
 #include "platewise/stats/nfa.h"
@@ -34,8 +35,6 @@ constexpr double kLeastAround = 0.9;
 constexpr double kMostUneven = 0.1;  // of the radius
 constexpr double kUnevenFloorPx = 0.1;
 constexpr double kMostSofter = 1.3;
-constexpr double kSharpestLensUnits = 0.05;  // where the picture does not tell; common practice, no source
-constexpr double kSobelSoftnessPx = 0.65;
 constexpr double kMostOfLightHead = 0.45;  // the tail's contrast over the head's
 constexpr double kMostOfDarkHead = 1.0;
 constexpr double kLeastOfLightHead = 0.08;
@@ -65,11 +64,9 @@ bool is_tail(const CometTail& tail) {
 bool is_head(const Comet& spot, const Evidence& evidence) {
   if (!spot.edge || !spot.may_be_bare) return false;
   const RoundEdge& edge = *spot.edge;
-  const double softness =
-      evidence.softness_px.value_or(std::hypot(kSharpestLensUnits * evidence.px_per_unit, kSobelSoftnessPx));
   return edge.radius_px >= kLeastRadiusPx && edge.radius_px <= kMostRadiusUnits * evidence.px_per_unit &&
          edge.agreeing > kLeastAround && edge.uneven_px < kMostUneven * edge.radius_px + kUnevenFloorPx &&
-         edge.softness_px < kMostSofter * softness;
+         edge.softness_px < kMostSofter * lens_softness_px(evidence);
 }
 
 bool is_comet(const Comet& spot, const Evidence& evidence) {
@@ -114,7 +111,7 @@ std::vector<Comet> spots_with_lines(const Evidence& evidence) {
     const double width = std::max(1.0, 0.5 * head.radius_px);
     cv::Mat& picture = smooth[width];
     if (picture.empty()) cv::GaussianBlur(evidence.silver, picture, {}, width, 0, cv::BORDER_REPLICATE);
-    CometTail tail = CometFan(head, evidence, picture, width).tail(1);
+    CometTail tail = CometFan(head, evidence, picture, width).tail();
     if (tail.score <= 0.0) continue;
     spots.push_back({head, tail, edge_of(evidence, head, tail.turn)});
     const cv::Rect core(head.at.x - 1, head.at.y - 1, 3, 3);

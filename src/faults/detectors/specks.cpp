@@ -3,6 +3,7 @@
 
 #include "../blob.h"
 #include "../lens_spots.h"
+#include "../picture_softness.h"
 #include "../picture_spots.h"
 #include "../spots.h"
 #include "detectors.h"
@@ -17,9 +18,6 @@ constexpr double kLargestSpeckMm = 3.5;
 constexpr double kProposeLog10Nfa = 0.5;  // generous: find_faults judges
 constexpr double kMostSofterBy = 3.0;     // sigma; softer than the lens draws is out of focus: picture
 constexpr double kLeastEvenness = 4.0;
-// What the lens draws at best where the picture has too few edges to tell: common practice, no source.
-constexpr double kSharpestLensUnits = 0.05;
-constexpr double kSobelSoftnessPx = 0.65;  // of a hard edge, as picture_softness.h measures it
 
 struct Speck {
   Spot spot;
@@ -36,8 +34,7 @@ Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
 
 // Every compact spot that noise does not explain, of the picture or not.
 std::vector<Speck> compact_spots(const Evidence& evidence) {
-  const LensSpots lens(
-      evidence.softness_px.value_or(std::hypot(kSharpestLensUnits * evidence.px_per_unit, kSobelSoftnessPx)));
+  const LensSpots lens(lens_softness_px(evidence));
   std::vector<Speck> specks;
   for (const Spot& spot : isolated_spots(evidence, kProposeLog10Nfa)) {
     std::optional<Blob> blob = blob_at(evidence.silver, spot.at, spot.radius_px, spot.sign);
