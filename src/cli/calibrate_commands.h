@@ -26,6 +26,9 @@ void add_calibration_files(CLI::App& app, CalibrationFiles& files);
 [[nodiscard]] Result<CalibrationScans> read_calibration_scans(const CalibrationFiles& files,
                                                               Console& console);
 
+// A calibration that fails may do so because of what was assumed about the file: said with the advice.
+[[nodiscard]] Problem with_assumptions(Problem problem, const Scan& scan);
+
 // Writes the calibration file and, where asked for, the page that shows how it was come by.
 [[nodiscard]] Result<void> write_calibration(const CalibrationFiles& files, const std::string& json,
                                              const std::function<Result<std::string>()>& page);

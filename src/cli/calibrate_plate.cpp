@@ -111,7 +111,11 @@ Result<Measured> measured(const PlateCommand& command, Checked all, Console& con
     return tl::make_unexpected(seen.error());
   Result<PlateCalibration> calibration = all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
                                                     : calibrate_plate(scans->scan, wedge, all.options);
-  if (!calibration) return tl::make_unexpected(calibration.error());
+  if (!calibration) return tl::make_unexpected(with_assumptions(calibration.error(), scans->scan));
+  if (!all.options.device) {
+    Warnings& warnings = calibration->curve.warnings;
+    warnings.insert(warnings.begin(), scans->scan.warnings.begin(), scans->scan.warnings.end());
+  }
   return Measured{std::move(scans->scan), *std::move(calibration)};
 }
 

@@ -39,7 +39,7 @@ Result<std::string> calibrate(const ScannerCommand& command, Console& console) {
   const CalibrateScannerOptions options{.light = from_name<Light>(command.light).value_or(Light::reflected),
                                         .flat = std::move(scans->flat)};
   const auto calibration = calibrate_scanner(scans->scan, *wedge, options);
-  if (!calibration) return tl::make_unexpected(calibration.error());
+  if (!calibration) return tl::make_unexpected(with_assumptions(calibration.error(), scans->scan));
   const Result<void> written = write_calibration(command.files, device_json(calibration->device), [&] {
     return scanner_calibration_html(scans->scan, *wedge, *calibration);
   });

@@ -34,6 +34,14 @@ Result<CalibrationScans> read_calibration_scans(const CalibrationFiles& files, C
   return scans;
 }
 
+Problem with_assumptions(Problem problem, const Scan& scan) {
+  for (const std::string& warning : scan.warnings) {
+    problem.remedy +=
+        (problem.remedy.empty() ? "" : ". ") + warning.substr(0, warning.find_last_not_of('.') + 1);
+  }
+  return problem;
+}
+
 Result<void> write_calibration(const CalibrationFiles& files, const std::string& json,
                                const std::function<Result<std::string>()>& page) {
   Result<void> written = write_file(files.output, json);

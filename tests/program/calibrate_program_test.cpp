@@ -152,6 +152,30 @@ TEST_F(Calibrating, StripsAreNeverCalledAWedge) {
   }
 }
 
+// What was assumed about the file may be why a wedge is not recognised: the refusal says what to try, and
+// that helps.
+TEST_F(Calibrating, ARefusalSaysWhatWasAssumedOfTheFile) {
+  WedgeOptions coded;
+  coded.steps = 31;
+  coded.step_density = 0.07;
+  coded.px_per_mm = 6.0;
+  coded.device.bits = 16;
+  const WedgeRendering rendering = render_wedge(coded);
+  PictureFormat bare = rendering.format;
+  bare.profile = EmbeddedProfile::none;
+  bare.icc_profile.clear();
+  ASSERT_TRUE(write_picture(folder_ / "coded.tif", rendering.pixels, bare));
+  ASSERT_TRUE(write_file(folder_ / "coded.csv", rendering.wedge_csv));
+  const Words words{"calibrate", "scanner",    "coded.tif", "--wedge",    "coded.csv",
+                    "-o",        "coded.json", "--light",   "transmitted"};
+  const Outcome taken_as_linear = run(words);
+  ASSERT_EQ(taken_as_linear.exit_code, 1);
+  EXPECT_THAT(taken_as_linear.err, HasSubstr("--sixteen-bit gamma"));
+  Words as_coded = words;
+  as_coded.insert(as_coded.end(), {"--sixteen-bit", "gamma"});
+  EXPECT_EQ(run(as_coded).exit_code, 0);
+}
+
 struct Refusal {
   const char* name;
   const char* scan;
