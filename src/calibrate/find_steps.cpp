@@ -151,6 +151,12 @@ Result<FoundSteps> find_steps(const Scan& scan, const FindStepsOptions& options)
         "what lies before the clear step looks like one more step: check that the wedge has {} steps",
         options.count));
   }
+  if (all.front().count_hidden_beyond) {
+    found.warnings.push_back(fmt::format(
+        "the dense end of the wedge does not stand out from its ground: a row too many or too few in the wedge "
+        "file could not be seen; check that the wedge has {} steps",
+        options.count));
+  }
   const auto centre = [](const FoundStep& step) { return 0.5 * (step.outline_px[0] + step.outline_px[2]); };
   found.along_deg = screen_angle_deg(centre(found.steps.front()), centre(found.steps.back()));
   return found;

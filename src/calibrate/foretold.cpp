@@ -71,6 +71,17 @@ StepBefore step_before(const Tooth& beyond, std::vector<Tooth> steps, std::vecto
   return change < kBase ? StepBefore::maybe : StepBefore::yes;
 }
 
+bool count_hidden_beyond(const Tooth& beyond, std::vector<Tooth> steps, std::vector<double> densities) {
+  constexpr double kAbout = 2.0;  // the law is gone on by a step
+  if (densities.size() != steps.size() || densities.size() < 2) return false;
+  if (steps.back().like_beside) return true;
+  if (!beyond.there) return false;
+  densities.push_back(2.0 * densities.back() - densities[densities.size() - 2]);
+  steps.push_back(beyond);
+  const auto off = off_foretold(std::move(steps), std::move(densities), RowEnd::dense);
+  return off && *off < kAbout * kAlike;
+}
+
 bool ends_in_ground(const std::vector<Tooth>& steps, const std::vector<double>& densities, int bits) {
   constexpr double kSeen = 0.02;    // log light
   constexpr double kAtOnce = 0.25;  // of the fall before, in proportion to the densities

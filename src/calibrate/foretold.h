@@ -23,6 +23,11 @@ enum class StepBefore { no, maybe, yes };
 [[nodiscard]] StepBefore step_before(const Tooth& beyond, std::vector<Tooth> steps,
                                      std::vector<double> densities);
 
+// Whether the count of steps cannot be seen at the dense end: the densest step looks like its ground, or the
+// patch beyond it has the tone of one more step.
+[[nodiscard]] bool count_hidden_beyond(const Tooth& beyond, std::vector<Tooth> steps,
+                                       std::vector<double> densities);
+
 // Whether the row stops falling at once where its densest steps look like the ground: falls of tone get
 // smaller step by step where the scanner goes blind. `bits` of the scan: few codes tell falls less well.
 [[nodiscard]] bool ends_in_ground(const std::vector<Tooth>& steps, const std::vector<double>& densities,

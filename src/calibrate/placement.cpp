@@ -160,11 +160,14 @@ void weigh_unevenness(const Comb& comb, const PlacementOptions& options, std::ve
 
 // A patch before the first listed step that looks like the ground (a film's clear rim looks like its clear
 // step) but has the tone of one more step is a step that the list does not name: unless the tones say for
-// sure where the listed steps lie.
-void weigh_step_before(const Comb& comb, const PlacementOptions& options, Placement& placement) {
+// sure where the listed steps lie. At the dense end nothing can be told: that is noted.
+void weigh_steps_outside(const Comb& comb, const PlacementOptions& options, Placement& placement) {
   const StepBefore before = step_before(comb.tooth(placement.first - 1),
                                         comb.teeth(placement.first, options.count), options.densities);
   placement.maybe_a_step_before = before != StepBefore::no;
+  placement.count_hidden_beyond =
+      count_hidden_beyond(comb.tooth(placement.first + options.count),
+                          comb.teeth(placement.first, options.count), options.densities);
   constexpr double kLess = 0.5;
   if (placement.sure_by_tones) {
     placement.left_over *= kLess;
@@ -186,7 +189,7 @@ std::vector<Placement> placements(const StepRow& row, const PlacementOptions& op
   }
   if (!options.densities.empty()) {
     weigh_unevenness(comb, options, all);
-    for (Placement& placement : all) weigh_step_before(comb, options, placement);
+    for (Placement& placement : all) weigh_steps_outside(comb, options, placement);
   }
   for (Placement& placement : all)
     placement.cost = placement.wrong_way + placement.ends + placement.left_over + placement.densities;

@@ -18,6 +18,7 @@ struct Placement {
   double densities = 0.0;  // the steps do not go with the listed densities
   bool sure_by_tones = false;  // the listed densities go far better with these steps than with any other
   bool maybe_a_step_before = false;  // the ground before the lightest step has the tone of one more step
+  bool count_hidden_beyond = false;  // the dense end does not show how many steps there are
 };
 
 struct PlacementOptions {

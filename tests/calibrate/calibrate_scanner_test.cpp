@@ -220,6 +220,33 @@ TEST(ScannedWedgeLimits, SaysWhereTheCountCannotBeSeen) {
               testing::Not(testing::Contains(testing::HasSubstr("a row too many or too few"))));
 }
 
+// Dense steps that look like their ground hide how many there are. Whatever the wedge file lists then, it is
+// refused or doubted, never taken without a word.
+class HiddenDenseEnd : public testing::TestWithParam<double> {};
+TEST_P(HiddenDenseEnd, NoOtherCountIsTakenSilently) {
+  WedgeDrawing d = drawing(31, 0.1, [](WedgeDrawing&) {});
+  d.surround_density = GetParam();
+  d.flare = 0.004;
+  const Scan scan = draw(d);
+  const auto doubted = testing::Contains(testing::AnyOf(testing::HasSubstr("check that the wedge has"),
+                                                        testing::HasSubstr("check that the file belongs")));
+  EXPECT_TRUE(calibrate_scanner(scan, wedge_of(d.densities), {}).has_value());
+  for (const auto& [name, densities] : wrong_files(d.densities)) {
+    const auto calibration = calibrate_scanner(scan, wedge_of(densities), {});
+    if (calibration) {
+      EXPECT_THAT(calibration->device.warnings, doubted) << name;
+    }
+  }
+}
+INSTANTIATE_TEST_SUITE_P(GroundDensity, HiddenDenseEnd, testing::Values(2.95, 3.05, 3.15, 3.4));
+
+TEST(ScannedWedgeLimits, TheDenseEndIsNotDoubtedOnALightGround) {
+  const WedgeDrawing d = drawing(21, 0.1, [](WedgeDrawing& w) { w.surround_density = 0.0; });
+  const auto calibration = calibrate_scanner(draw(d), wedge_of(d.densities), {});
+  ASSERT_TRUE(calibration.has_value()) << calibration.error().message();
+  EXPECT_THAT(calibration->device.warnings, testing::Not(testing::Contains(testing::HasSubstr("dense end"))));
+}
+
 // A bare bed is often as much lighter than a fine wedge's clear step as that is than the next: also said.
 TEST(ScannedWedgeLimits, SaysWhereTheBedLooksLikeOneMoreStep) {
   const WedgeDrawing d = drawing(41, 0.05, [](WedgeDrawing& w) { w.along_share = 0.9; });
