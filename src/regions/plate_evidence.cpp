@@ -1,8 +1,10 @@
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
 #include "bare_support.h"
+#include "corner_turn.h"
 #include "grain_map.h"
 #include "holder_opening.h"
 #include "plate_edge.h"
@@ -11,19 +13,26 @@
 namespace platewise {
 namespace {
 
+// Whether the border of a side turns at either end, into a neighbouring side that the frame may cut off.
+bool turns_at_an_end(const HolderOpening& opening, const WorkingTone& working, const cv::Mat& inside) {
+  for (const Edge edge : {Edge::top, Edge::right, Edge::bottom, Edge::left}) {
+    const auto& line = opening.sides[static_cast<std::size_t>(edge)];
+    if (!line) continue;
+    const SideView view = side_view(working, inside, edge);
+    for (const SideEnd end : {SideEnd::first, SideEnd::last}) {
+      if (corner_turn(view, *line, working, end) > 0.0) return true;
+    }
+  }
+  return false;
+}
+
 // One dark straight strip is seen in many photographs: a wall, a window, a black bar. Two of one tone, or one
 // with a rounded corner, are the holder's.
-double evidence_of_rim(const HolderOpening& opening, const WorkingTone& working) {
+double evidence_of_rim(const HolderOpening& opening, const WorkingTone& working, const cv::Mat& inside) {
   constexpr double kOneSide = 0.4;
-  constexpr double kSmallestRounding = 1.5;  // hundredths
   if (opening.side_count() == 0) return 0.0;
-  bool rounded = false;
-  for (std::size_t corner = 0; corner < 4; ++corner) {
-    rounded = rounded || (opening.corner_seen[corner] &&
-                          opening.radius_px[corner] > kSmallestRounding * working.hundredth_px);
-  }
-  if (opening.side_count() == 1 && !rounded) return kOneSide * opening.confidence;
-  return opening.confidence;
+  if (opening.side_count() > 1 || turns_at_an_end(opening, working, inside)) return opening.confidence;
+  return kOneSide * opening.confidence;
 }
 
 // Tones that a plate's support or unexposed rim can have, with the doubt of an unknown scanner: support of a
@@ -69,6 +78,11 @@ double evidence_of_bare_support(const cv::Mat& bare) {
   return 1.0 - none;
 }
 
+double evidence_of_corners(const RoundedCorners& corners) {
+  constexpr double kOneCorner = 0.4;
+  return 1.0 - std::pow(1.0 - kOneCorner, corners.count);
+}
+
 // A mere fall of light has neither rim nor picture, whatever its dark end looks like: somewhere the tone must
 // step, if only from rim to picture.
 bool has_any_detail(const WorkingTone& working) {
@@ -91,12 +105,15 @@ double plate_evidence(const DensityImage& frame, PlateKind kind) {
   const HolderOpening opening = holder_opening(working, inside);
   const cv::Mat grain = grain_map(frame, working);
   const cv::Mat bare = bare_support(working, inside, grain, opening);
-  double of_rim = evidence_of_rim(opening, working);
+  double of_rim = evidence_of_rim(opening, working, inside);
   if (of_rim > 0.0) of_rim *= like_support(opening.rim_tone, kind);
   double of_bare = evidence_of_bare_support(bare);
   if (of_bare > 0.0)
     of_bare *= like_support(middle_in(working.smooth, bare), kind) * like_scanned(grain, bare);
-  return 1.0 - (1.0 - of_rim) * (1.0 - of_bare);
+  const RoundedCorners corners = rounded_corners(working, inside);
+  double of_corners = evidence_of_corners(corners);
+  if (of_corners > 0.0) of_corners *= like_support(corners.tone, kind);
+  return 1.0 - (1.0 - of_rim) * (1.0 - of_bare) * (1.0 - of_corners);
 }
 
 }  // namespace platewise

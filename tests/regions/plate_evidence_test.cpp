@@ -36,6 +36,63 @@ TEST(PlateEvidence, IsHighWhereBareCornersAreSeen) {
   EXPECT_GT(plate_evidence(draw(plate).plate, plate.kind), kBelieved);
 }
 
+// What a frame shows that was cut beyond the opening on all sides but `left_in` (its rim stays, 4
+// hundredths).
+DensityImage cut_frame(double corner_radius, Edge left_in, double cut, std::uint64_t seed) {
+  DrawnPlate plate;
+  plate.rim = {4, 4, 4, 4};
+  plate.tilt_deg = 0.0;
+  plate.corner_radius = corner_radius;
+  plate.long_side_px = 800;
+  plate.seed = seed;
+  const DensityImage whole = draw(plate).plate;
+  const int off = static_cast<int>((4.0 + cut) * 8.0);
+  cv::Rect frame(off, off, whole.density.cols - 2 * off, whole.density.rows - 2 * off);
+  if (left_in == Edge::top) frame = {frame.x, 0, frame.width, frame.height + off};
+  if (left_in == Edge::left) frame = {0, frame.y, frame.width + off, frame.height};
+  if (left_in == Edge::bottom) frame.height += off;
+  if (left_in == Edge::right) frame.width += off;
+  return {whole.density(frame).clone(), whole.px_per_unit};
+}
+
+// A strip of rim alone may be a wall or a window; where its border turns into the next side it is a holder's.
+TEST(PlateEvidence, IsHighWhereOneRimTurnsIntoTheNextAndLowWhereItDoesNot) {
+  int rounded = 0;
+  int square = 0;
+  int all = 0;
+  for (const Edge edge : {Edge::top, Edge::right, Edge::bottom, Edge::left}) {
+    for (const double cut : {0.4, 0.8, 1.2}) {
+      for (const std::uint64_t seed : {1U, 2U, 3U}) {
+        rounded += plate_evidence(cut_frame(5.0, edge, cut, seed), PlateKind::tintype) > kBelieved ? 1 : 0;
+        square += plate_evidence(cut_frame(0.0, edge, cut, seed), PlateKind::tintype) > kBelieved ? 1 : 0;
+        ++all;
+      }
+    }
+  }
+  EXPECT_GE(rounded, 0.75 * all);
+  EXPECT_EQ(square, 0);
+}
+
+// The scan was cut at the opening: only the rounded corners are left of the rim.
+TEST(PlateEvidence, IsHighWhereTwoRoundedCornersAreSeen) {
+  int believed = 0;
+  int square = 0;
+  constexpr int kPlates = 6;
+  for (int seed = 1; seed <= kPlates; ++seed) {
+    for (const double radius : {0.0, 5.0}) {
+      DrawnPlate plate;
+      plate.rim = {0.3, 0.3, 0.3, 0.3};
+      plate.tilt_deg = 0.0;
+      plate.corner_radius = radius;
+      plate.seed = static_cast<std::uint64_t>(seed);
+      (radius > 0.0 ? believed : square) +=
+          plate_evidence(draw(plate).plate, PlateKind::tintype) > kBelieved ? 1 : 0;
+    }
+  }
+  EXPECT_GE(believed, kPlates / 2);
+  EXPECT_EQ(square, 0);
+}
+
 TEST(PlateEvidence, IsLowOnPicturesWithoutAPlate) {
   int believed = 0;
   constexpr int kPictures = 12;
