@@ -151,6 +151,17 @@ double widest_band(const LinearImage& image, const Quad& c) {
                    (image.rows() - 0.5 * (c[2].y + c[3].y)) / height, 0.5 * (c[0].x + c[3].x) / width});
 }
 
+// Two sides are enough where the other two lie at the frame and something of a plate is seen between them: it
+// reaches over a corner of the scan.
+bool enough_sides(const OutlineCandidate& best, const LinearImage& image, const SearchImage& search) {
+  if (best.sides_seen() >= kLeastSidesSeen) return true;
+  if (best.sides_seen() != 2 || std::count(best.at_frame.begin(), best.at_frame.end(), true) != 2)
+    return false;
+  Quad corners;
+  for (std::size_t i = 0; i < 4; ++i) corners[i] = search.working_px(best.corners[i]);
+  return evidence_within(image, corners) >= kEnoughEvidence;
+}
+
 // A photo taken squarely says nothing of a camera once its notes are gone: then four clear sides with more
 // ground than a rim shows round them tell cloth or wood from a picture's surroundings. On 360 pictures that
 // are no plates the sides reach 0.82.
@@ -215,7 +226,7 @@ PlateOutline locate_plate(const Scan& scan, const LocateOptions& options) {
   const SearchImage search = search_image(scan.image);
   const std::vector<OutlineCandidate> candidates = outline_candidates(search);
   if (candidates.empty() || candidates.front().quality < kLeastQuality ||
-      candidates.front().sides_seen() < kLeastSidesSeen) {
+      !enough_sides(candidates.front(), scan.image, search)) {
     return frame_or_nothing(scan, search, options,
                             "no four straight sides stand out from the ground around them.");
   }

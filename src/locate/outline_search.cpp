@@ -5,6 +5,7 @@
 #include <numbers>
 #include <opencv2/core.hpp>
 
+#include "overhang.h"
 #include "rank_outlines.h"
 #include "side_evidence.h"
 #include "straight_lines.h"
@@ -21,6 +22,8 @@ constexpr double kLeastArea = 0.06;  // of the picture
 constexpr double kGreatestAspect = 3.5;
 constexpr double kEnds = 0.05;    // of a side left out at each end: corners are rounded, clipped, broken
 constexpr double kBeyond = 0.15;  // of a side looked at beyond each corner: a plate's edge stops there
+
+constexpr double kWorthMoving = 0.08;  // of quality below the best
 
 constexpr int kMostAtFrame = 2;  // sides of a plate that overhangs the scan
 
@@ -256,6 +259,9 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
   }
   keep_best(candidates);
   drop_spans(candidates, search);
+  for (OutlineCandidate& candidate : candidates) {
+    if (candidate.quality > candidates.front().quality - kWorthMoving) end_at_frame(candidate, search);
+  }
   put_outermost_first(candidates);
   return candidates;
 }

@@ -34,6 +34,16 @@ double widest_angle_deg(const Quad& a, const Quad& b) {
   return widest * 180.0 / std::numbers::pi;
 }
 
+// Of the sides that have an edge at all.
+double least_support(const OutlineCandidate& candidate) {
+  double least = 1.0;
+  for (std::size_t side = 0; side < 4; ++side) {
+    const bool none = candidate.reaches_over && candidate.at_frame[side];
+    if (!none) least = std::min(least, candidate.support[side]);
+  }
+  return least;
+}
+
 }  // namespace
 
 void keep_best(std::vector<OutlineCandidate>& candidates) {
@@ -61,12 +71,10 @@ void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
     if (c.quality < best.quality - kQualityLost || c.going_on > best.going_on + kMoreGoingOn ||
         area(c.corners) <= area(candidates[outermost].corners))
       continue;
-    if (std::count(c.at_frame.begin(), c.at_frame.end(), true) >
-        std::count(best.at_frame.begin(), best.at_frame.end(), true))
+    if (!c.reaches_over && std::count(c.at_frame.begin(), c.at_frame.end(), true) >
+                               std::count(best.at_frame.begin(), best.at_frame.end(), true))
       continue;
-    if (*std::min_element(c.support.begin(), c.support.end()) <
-        std::min(kSideSeen, *std::min_element(best.support.begin(), best.support.end())))
-      continue;
+    if (least_support(c) < std::min(kSideSeen, least_support(best))) continue;
     if (widest_angle_deg(c.corners, best.corners) > kParallel_deg) continue;
     double farthest = 0.0;
     for (std::size_t k = 0; k < 4; ++k)

@@ -173,6 +173,42 @@ TEST(LocatePlate, TheOpeningOfARimThatFillsTheScanIsNotCalledThePlateWithConfide
   }
 }
 
+// A plate larger than the scanner's window ends at the frame on one or two sides, and the holder's opening is
+// as straight there as an edge. The plate's other edges go on to the frame, past the opening.
+struct Overhang {
+  const char* name;
+  Ground ground;
+  Quad corners_px;  // as if the frame went on
+};
+class OverTheFrame : public testing::TestWithParam<Overhang> {};
+
+TEST_P(OverTheFrame, EndsAtTheFrame) {
+  const Overhang row = GetParam();
+  for (const std::uint64_t seed : {3U, 4U, 5U}) {
+    drawn::Scene scene = one_plate(row.ground, 0.0, seed);
+    scene.plates[0].corners_px = row.corners_px;
+    scene.plates[0].rim_mm = 5.0;
+    const PlateOutline outline = locate_plate(drawn::scan_of(scene));
+    ASSERT_TRUE(outline.found) << seed;
+    Quad seen = row.corners_px;
+    for (Point& corner : seen) {
+      corner.x = std::clamp(corner.x, 0.0, 1.0 * scene.width_px);
+      corner.y = std::clamp(corner.y, 0.0, 1.0 * scene.height_px);
+    }
+    EXPECT_LT(drawn::corner_error_percent(outline.corners_px, seen), 0.6) << seed;
+    EXPECT_LT(outline.confidence, 0.9) << seed;
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    LocatePlate, OverTheFrame,
+    testing::Values(
+        Overhang{"LeftOfWhite", Ground::white_bed, {{{-15, 90}, {560, 90}, {560, 780}, {-15, 780}}}},
+        Overhang{"RightOfGrey", Ground::grey_bed, {{{130, 80}, {712, 80}, {712, 800}, {130, 800}}}},
+        Overhang{"BelowOnWhite", Ground::white_bed, {{{90, 130}, {600, 130}, {600, 866}, {90, 866}}}},
+        Overhang{"CornerOfWhite", Ground::white_bed, {{{120, -14}, {714, -14}, {714, 700}, {120, 700}}}}),
+    [](const auto& instance) { return std::string(instance.param.name); });
+
 // Eight bits and a strong JPEG leave no grain in a quiet plate: neighbours are equal in blocks of eight.
 TEST(LocatePlate, AQuietPlateInAJpegIsNoScreen) {
   drawn::Scene scene = one_plate(Ground::grey_bed, 1.0, 5);
