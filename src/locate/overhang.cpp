@@ -1,6 +1,8 @@
 #include "overhang.h"
 
 #include <algorithm>
+#include <opencv2/core.hpp>
+#include <vector>
 
 #include "side_evidence.h"
 
@@ -29,20 +31,61 @@ Line line_of(const Quad& corners, std::size_t side) {
   return line_through(corners[side], corners[(side + 1) % 4], is_steep(side));
 }
 
+// Middle lightness beside a line, `off` pixels across it, between two places along it.
+double tone_beside(const SearchImage& search, const Line& line, double off, double from, double to) {
+  cv::Mat first;
+  cv::extractChannel(search.lightness, first, 0);
+  std::vector<float> tones;
+  for (double along = std::min(from, to) + 1.0; along < std::max(from, to) - 1.0; along += 1.0) {
+    Point at = line.at(along);
+    (line.steep ? at.x : at.y) += off;
+    if (at.x >= 0 && at.y >= 0 && at.x < first.cols && at.y < first.rows)
+      tones.push_back(first.at<float>(static_cast<int>(at.y), static_cast<int>(at.x)));
+  }
+  if (tones.empty()) return 0.0;
+  std::nth_element(tones.begin(), tones.begin() + static_cast<std::ptrdiff_t>(tones.size() / 2), tones.end());
+  return static_cast<double>(tones[tones.size() / 2]);
+}
+
+// Beyond the corner the same two meet at the line as along the plate: its rim and the ground.
+bool same_on_both_sides(const SearchImage& search, const Line& line, bool after, std::array<double, 2> own,
+                        std::array<double, 2> beyond) {
+  constexpr double kBeside_px = 4.0;
+  constexpr double kSame = 0.25;  // of the step between rim and ground
+  const double outward = after ? kBeside_px : -kBeside_px;
+  const auto tones = [&](std::array<double, 2> of) {
+    return std::array<double, 2>{tone_beside(search, line, outward, of[0], of[1]),
+                                 tone_beside(search, line, -outward, of[0], of[1])};
+  };
+  const auto here = tones(own);
+  const auto there = tones(beyond);
+  const double step = std::abs(here[0] - here[1]);
+  return std::abs(here[0] - there[0]) < kSame * step && std::abs(here[1] - there[1]) < kSame * step;
+}
+
 // Whether the edge `neighbour` is seen on from its corner with `side` to the frame.
 bool goes_on(const OutlineCandidate& candidate, std::size_t side, std::size_t neighbour,
              const SearchImage& search) {
   constexpr double kSeenOn = 0.7;  // of the way
   constexpr double kLeast_px = 4.0;
+  constexpr double kLastPart = 0.5;  // an edge that stops short of the frame is the plate's own
+  constexpr double kShort_px = 8.0;  // too short to tell that
   const Point corner = candidate.corners[neighbour == (side + 1) % 4 ? neighbour : side];
   const double at = is_steep(neighbour) ? corner.y : corner.x;
   const double frame = frame_at(side, search);
   if (std::abs(frame - at) < kLeast_px) return false;
-  const SideEvidence evidence(search, line_of(candidate.corners, neighbour));
-  // The corner itself is blurred.
-  const double from = at + (frame > at ? 1.0 : -1.0);
-  const auto seen = evidence.count(ground_after(neighbour), std::min(from, frame), std::max(from, frame));
-  return seen.supported >= kSeenOn * std::abs(frame - from);
+  const Line line = line_of(candidate.corners, neighbour);
+  const bool after = ground_after(neighbour);
+  const double from = at + (frame > at ? 1.0 : -1.0);  // the corner itself is blurred
+  const double last = std::abs(frame - from) < kShort_px ? from : frame - kLastPart * (frame - from);
+  const SideEvidence evidence(search, line);
+  for (const double start : {from, last}) {
+    const auto seen = evidence.count(after, std::min(start, frame), std::max(start, frame));
+    if (seen.supported < kSeenOn * std::abs(frame - start)) return false;
+  }
+  const Point other = candidate.corners[neighbour == (side + 1) % 4 ? (side + 2) % 4 : (side + 3) % 4];
+  return same_on_both_sides(search, line, after, {at, is_steep(neighbour) ? other.y : other.x},
+                            {last, frame});
 }
 
 // What the two neighbours of a side say of its going on beyond the frame.
