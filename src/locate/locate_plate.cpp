@@ -6,6 +6,7 @@
 
 #include "corner_order.h"
 #include "doubts.h"
+#include "judge_outline.h"
 #include "outline_search.h"
 #include "plate_scale.h"
 #include "plate_within.h"
@@ -17,8 +18,6 @@
 namespace platewise {
 namespace {
 
-// Lowest quality of an outline that is called a plate. Of 115 desktop photographs without a plate one passes.
-constexpr double kLeastQuality = 0.45;
 constexpr int kLeastSidesSeen = 3;
 
 // Share of the ground of one tone. On 32 drawn scans whose edges show it is 0.98 and more; round a rim's
@@ -35,52 +34,6 @@ constexpr double kOutlineAlone = 0.35;  // confidence below which something of a
 constexpr double kBesideAnOutline =
     0.45;                                // the frame's confidence where four sides speak for another outline
 constexpr double kEnoughEvidence = 0.5;  // of a plate, by what is seen of rim and bare support
-
-// The chance that all four corners are right, from what was seen of the sides.
-double confidence_of(const OutlineCandidate& candidate, const RefinedOutline& refined) {
-  constexpr double kLeast = 0.2;  // what lines by chance reach is seldom a plate
-  constexpr double kMost = 0.98;
-  constexpr double kSure = 0.9;      // quality from which nothing is doubtful
-  constexpr double kGuessed = 0.75;  // factor for a side that is the frame or hardly seen
-  constexpr double kFirmSide = 0.6;  // share of profiles on the line
-  double confidence =
-      kLeast +
-      (kMost - kLeast) * std::clamp((candidate.quality - kLeastQuality) / (kSure - kLeastQuality), 0.0, 1.0);
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (candidate.at_frame[i] || candidate.support[i] < 0.5) {
-      confidence *= kGuessed;
-    } else {
-      confidence *= std::min(1.0, 0.5 + 0.5 * refined.support[i] / kFirmSide);
-    }
-  }
-  return confidence;
-}
-
-// Outlines of nearly the same quality beside the first, none beside another of them.
-std::vector<Quad> others_beside(const std::vector<OutlineCandidate>& candidates) {
-  constexpr double kAsGood = 0.2;
-  const OutlineCandidate& first = candidates.front();
-  const auto apart = [](const Quad& one, const Quad& other) {
-    for (std::size_t i = 0; i < 4; ++i) {
-      const Point a = one[i];
-      const Point b = one[(i + 1) % 4];
-      constexpr double kReach_px = -1.0;
-      const auto outside = [&](Point p) {
-        return ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / distance(a, b) < kReach_px;
-      };
-      if (std::all_of(other.begin(), other.end(), outside)) return true;
-    }
-    return false;
-  };
-  std::vector<Quad> others;
-  for (const OutlineCandidate& other : candidates) {
-    if (other.quality > std::max(kLeastQuality, first.quality - kAsGood) && other.sides_seen() == 4 &&
-        apart(first.corners, other.corners) &&
-        std::all_of(others.begin(), others.end(), [&](const Quad& q) { return apart(q, other.corners); }))
-      others.push_back(other.corners);
-  }
-  return others;
-}
 
 void finish(PlateOutline& outline, const Quad& scan_order_px, const Scan& scan, const LocateOptions& options,
             bool photo) {

@@ -7,21 +7,15 @@
 
 #include "overhang.h"
 #include "rank_outlines.h"
-#include "side_evidence.h"
-#include "straight_lines.h"
+#include "side_fits.h"
 #include "two_in_line.h"
 
 namespace platewise {
 namespace {
 
-constexpr std::size_t kLinesTried = 80;    // each way, by their votes
-constexpr std::size_t kLinesEachWay = 28;  // of these, by their evidence
-constexpr double kIndependent_px = 6.0;  // neighbouring places along an edge tell the same: count one in six
-constexpr double kSupportOfTrueSide = 0.9;
-constexpr double kLeastArea = 0.06;  // of the picture
+constexpr std::size_t kLinesTried = 80;  // each way, by their votes
+constexpr double kLeastArea = 0.06;      // of the picture
 constexpr double kGreatestAspect = 3.5;
-constexpr double kEnds = 0.05;    // of a side left out at each end: corners are rounded, clipped, broken
-constexpr double kBeyond = 0.15;  // of a side looked at beyond each corner: a plate's edge stops there
 
 constexpr double kWorthMoving = 0.08;  // of quality below the best
 
@@ -29,53 +23,6 @@ constexpr int kMostAtFrame = 2;  // sides of a plate that overhangs the scan
 
 // So many quadrilaterals are tried that one in a picture reaches this by chance (log of 24^4 / 4).
 constexpr double kByChance = 11.3;
-
-struct Side {
-  SideEvidence evidence;
-  bool frame = false;
-};
-
-// How often a line laid anywhere over this very picture looks like an edge. Level and steep apart: the grain
-// of a wooden table makes one of them worth little.
-EdgeWeights weights_of(const SearchImage& search, bool steep) {
-  constexpr int kProbes = 16;
-  constexpr double kLeastChance = 0.05;
-  constexpr double kMostChance = 0.7;
-  double sum = 0.0;
-  for (int i = 1; i <= kProbes; ++i) {
-    const double at = static_cast<double>(i) / (kProbes + 1) * (steep ? search.cols() : search.rows());
-    const SideEvidence probe(search, {steep, at, 0.0});
-    for (const bool after : {false, true}) sum += probe.count(after, 0, probe.length()).share();
-  }
-  const double by_chance = std::clamp(sum / (2 * kProbes), kLeastChance, kMostChance);
-  return {std::log(kSupportOfTrueSide / by_chance), std::log((1 - kSupportOfTrueSide) / (1 - by_chance))};
-}
-
-struct SideFit {
-  double log_likelihood = 0.0;
-  double support = 0.0;
-  double going_on = 0.0;                // log likelihood lost by what continues beyond the corners
-  double log_likelihood_if_seen = 0.0;  // what it would be were every place seen
-};
-
-SideFit fit_of(const Side& side, bool outside_after, double from, double to, const EdgeWeights& weights) {
-  const double length = to - from;
-  const double inset = kEnds * length;
-  SideFit fit;
-  fit.log_likelihood_if_seen = (length - 2 * inset) / kIndependent_px * weights.supported;
-  if (side.frame) return fit;
-  const auto own = side.evidence.count(outside_after, from + inset, to - inset);
-  fit.support = own.share();
-  fit.log_likelihood =
-      (own.supported * weights.supported + (own.asked - own.supported) * weights.unsupported);
-  const double gap = 4.0 + 0.01 * length;
-  const double continued =
-      side.evidence.count(outside_after, from - gap - kBeyond * length, from - gap).supported +
-      side.evidence.count(outside_after, to + gap, to + gap + kBeyond * length).supported;
-  fit.going_on = continued * weights.supported / kIndependent_px;
-  fit.log_likelihood = fit.log_likelihood / kIndependent_px - fit.going_on;
-  return fit;
-}
 
 double angle_deg(Point a, Point corner, Point b) {
   const Point u = a - corner;
@@ -105,101 +52,6 @@ bool plausible_size(const Quad& c, double picture_area) {
   const double height = 0.5 * (distance(c[0], c[3]) + distance(c[1], c[2]));
   const double aspect = std::max(width, height) / std::max(1e-9, std::min(width, height));
   return area(c) >= kLeastArea * picture_area && aspect <= kGreatestAspect && is_convex(c);
-}
-
-std::vector<Side> sides_of(const SearchImage& search, const std::vector<Line>& lines, bool steep,
-                           const EdgeWeights& weights) {
-  std::vector<std::pair<double, Side>> tried;
-  for (const Line& line : lines) {
-    Side side{SideEvidence(search, line), false};
-    const double value = side.evidence.best_stretch(weights).log_likelihood;
-    tried.emplace_back(value, std::move(side));
-  }
-  std::stable_sort(tried.begin(), tried.end(),
-                   [](const auto& a, const auto& b) { return a.first > b.first; });
-  if (tried.size() > kLinesEachWay) tried.resize(kLinesEachWay, {0.0, tried.front().second});
-  std::vector<Side> sides;
-  for (const auto& [value, side] : tried) {
-    const Line moved = side.evidence.fitted(side.evidence.best_stretch(weights));
-    sides.push_back({SideEvidence(search, moved), false});
-  }
-  const double far = steep ? search.cols() : search.rows();
-  for (const double at : {0.0, far}) sides.push_back({SideEvidence(search, {steep, at, 0.0}), true});
-  const double middle = (steep ? search.rows() : search.cols()) / 2.0;
-  std::stable_sort(sides.begin(), sides.end(), [&](const Side& a, const Side& b) {
-    return a.evidence.line().across(middle) < b.evidence.line().across(middle);
-  });
-  return sides;
-}
-
-using Crossings = std::vector<std::vector<Point>>;  // of each level line with each steep one
-
-Crossings crossings(const std::vector<Side>& level, const std::vector<Side>& steep) {
-  Crossings crossing(level.size());
-  for (std::size_t l = 0; l < level.size(); ++l) {
-    for (const Side& side : steep)
-      crossing[l].push_back(intersection(level[l].evidence.line(), side.evidence.line()));
-  }
-  return crossing;
-}
-
-// How well each line serves as a side between each two that cross it.
-class SideFits {
- public:
-  SideFits(std::size_t level, std::size_t steep)
-      : level_(level),
-        steep_(steep),
-        level_fits_{std::vector<SideFit>(level * steep * steep), std::vector<SideFit>(level * steep * steep)},
-        steep_fits_{std::vector<SideFit>(steep * level * level),
-                    std::vector<SideFit>(steep * level * level)} {}
-  SideFit& of_level(bool after, std::size_t line, std::size_t from, std::size_t to) {
-    return level_fits_[after ? 1 : 0][(line * steep_ + from) * steep_ + to];
-  }
-  SideFit& of_steep(bool after, std::size_t line, std::size_t from, std::size_t to) {
-    return steep_fits_[after ? 1 : 0][(line * level_ + from) * level_ + to];
-  }
-  [[nodiscard]] const SideFit& top(std::size_t line, std::size_t left, std::size_t right) const {
-    return level_fits_[0][(line * steep_ + left) * steep_ + right];
-  }
-  [[nodiscard]] const SideFit& bottom(std::size_t line, std::size_t left, std::size_t right) const {
-    return level_fits_[1][(line * steep_ + left) * steep_ + right];
-  }
-  [[nodiscard]] const SideFit& left(std::size_t line, std::size_t top, std::size_t bottom) const {
-    return steep_fits_[0][(line * level_ + top) * level_ + bottom];
-  }
-  [[nodiscard]] const SideFit& right(std::size_t line, std::size_t top, std::size_t bottom) const {
-    return steep_fits_[1][(line * level_ + top) * level_ + bottom];
-  }
-
- private:
-  std::size_t level_;
-  std::size_t steep_;
-  std::vector<SideFit> level_fits_[2];  // ground above, ground below
-  std::vector<SideFit> steep_fits_[2];  // ground to the left, to the right
-};
-
-SideFits side_fits(const std::vector<Side>& level, const std::vector<Side>& steep, const Crossings& crossing,
-                   const EdgeWeights& level_weights, const EdgeWeights& steep_weights) {
-  SideFits fits(level.size(), steep.size());
-  for (const bool after : {false, true}) {
-    for (std::size_t l = 0; l < level.size(); ++l) {
-      for (std::size_t from = 0; from < steep.size(); ++from) {
-        for (std::size_t to = from + 1; to < steep.size(); ++to) {
-          fits.of_level(after, l, from, to) =
-              fit_of(level[l], after, crossing[l][from].x, crossing[l][to].x, level_weights);
-        }
-      }
-    }
-    for (std::size_t s = 0; s < steep.size(); ++s) {
-      for (std::size_t from = 0; from < level.size(); ++from) {
-        for (std::size_t to = from + 1; to < level.size(); ++to) {
-          fits.of_steep(after, s, from, to) =
-              fit_of(steep[s], after, crossing[from][s].y, crossing[to][s].y, steep_weights);
-        }
-      }
-    }
-  }
-  return fits;
 }
 
 // Sums the four sides up; false when chance explains the quadrilateral.
