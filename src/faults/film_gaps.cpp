@@ -4,8 +4,10 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "border_turns.h"
 #include "plain_step.h"
 #include "platewise/stats/nfa.h"
+#include "support_tone.h"
 
 namespace platewise {
 namespace {
@@ -33,20 +35,9 @@ struct Ground {
   double dark = 0.0;  // silver that only the darkest tenth of the film has less of
   cv::Mat smooth;     // over 5 x 5 pixels
   cv::Mat film;
-  int film_px = 1;
+  cv::Mat picture;
+  double px_per_unit = 1.0;
 };
-
-double quantile_in(const cv::Mat& picture, const cv::Mat& mask, double share) {
-  std::vector<float> values;
-  for (int y = 0; y < mask.rows; y += 2)
-    for (int x = 0; x < mask.cols; x += 2)
-      if (mask.at<std::uint8_t>(y, x) != 0) values.push_back(picture.at<float>(y, x));
-  if (values.empty()) return 0.0;
-  const auto at =
-      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
 
 Ground ground_of(const Evidence& evidence, double softness_px) {
   Ground ground{.silver = evidence.plate_silver, .rises = Rises(evidence.plate_silver)};
@@ -60,7 +51,8 @@ Ground ground_of(const Evidence& evidence, double softness_px) {
   if (!evidence.regions->glare.empty()) ground.inner &= ~evidence.regions->glare.inside;
   cv::blur(ground.silver, ground.smooth, {5, 5}, {-1, -1}, cv::BORDER_REPLICATE);
   ground.film = evidence.film.inside;
-  ground.film_px = std::max(1, cv::countNonZero(ground.film));
+  ground.picture = evidence.film.inside & evidence.regions->picture.inside;
+  ground.px_per_unit = evidence.px_per_unit;
   constexpr double kDarkShare = 0.1;
   ground.dark = quantile_in(evidence.silver, evidence.film.inside, kDarkShare) + 2.0 * evidence.grain;
   return ground;
@@ -112,23 +104,37 @@ Border border_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
   return border;
 }
 
-// Support is even, and nothing on the film is as empty of silver: a dark window or a coat has its like.
-bool looks_bare(const cv::Mat& piece, cv::Rect window, const Ground& ground, double step) {
-  constexpr double kMostUneven = 0.25;  // of the step
-  constexpr double kLeastUneven = 0.01;
-  constexpr double kMostAsDark = 0.01;  // of the film outside
-  cv::Mat core;
-  cv::erode(piece, core, cv::Mat::ones(7, 7, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
-  if (cv::countNonZero(core) < 20) return false;
-  const cv::Mat tone = ground.smooth(window);
-  const double middle = quantile_in(tone, core, 0.5);
-  const double spread = 0.5 * (quantile_in(tone, core, 0.9) - quantile_in(tone, core, 0.1));
-  if (spread > std::max(kLeastUneven, kMostUneven * step)) return false;
-  cv::Mat as_dark = (ground.smooth <= middle + std::max(kLeastUneven, 2.0 * spread)) & ground.film;
-  cv::Mat near;
-  cv::dilate(piece, near, cv::Mat::ones(9, 9, CV_8U));
-  as_dark(window).setTo(0, near);
-  return cv::countNonZero(as_dark) <= kMostAsDark * ground.film_px;
+SupportTone tone_of(const cv::Mat& piece, cv::Rect window, const Ground& ground, double step) {
+  return support_tone({ground.smooth, ground.film, ground.picture}, piece, window, step);
+}
+
+bool looks_bare(const SupportTone& tone) {
+  constexpr double kMostAsDark = 0.01;
+  return tone.is_even && tone.as_dark <= kMostAsDark;
+}
+
+// A hole whose border winds so much that hardly a plain step can be measured along it: blisters and rips
+// with folds of film between. Its tone must then be the plate's alone.
+bool looks_torn(const cv::Mat& piece, const SupportTone& tone, const Border& border, const Ground& ground) {
+  constexpr double kLeastSide = 2.5;  // units; the border of less does not turn often enough
+  constexpr double kMostAsDark = 0.001;
+  constexpr double kLeastTurnsPerUnit = 0.35;
+  constexpr int kFewestTurns = 6;
+  if (!tone.is_even || !tone.in_picture || tone.as_dark > kMostAsDark || border.hard < 1 ||
+      std::min(piece.cols, piece.rows) < kLeastSide * ground.px_per_unit)
+    return false;
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(piece.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  const auto longest = std::max_element(outlines.begin(), outlines.end(),
+                                        [](const auto& a, const auto& b) { return a.size() < b.size(); });
+  const BorderTurns turns = border_turns(*longest, {{0, 0}, piece.size()}, ground.px_per_unit);
+  return turns.to_and_fro >= kFewestTurns && turns.per_unit() >= kLeastTurnsPerUnit;
+}
+
+double median_step(Border& border) {
+  const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
+  std::nth_element(border.steps.begin(), middle, border.steps.end());
+  return *middle;
 }
 
 // What all levels together have seen.
@@ -163,15 +169,18 @@ std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_
       seen.measured += border.measured;
       continue;
     }
-    constexpr int kFewestSamples = 10;
-    if (border.measured < kFewestSamples || border.measured < kMeasuredShare * border.samples) continue;
     constexpr double kLeastHard = 0.2;
-    if (border.hard < kLeastHard * border.measured) continue;
-    const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
-    std::nth_element(border.steps.begin(), middle, border.steps.end());
-    if (!looks_bare(piece, window, ground, *middle)) continue;
+    if (border.measured == 0 || border.hard < kLeastHard * border.measured) continue;
+    const double step = median_step(border);
+    const SupportTone tone = tone_of(piece, window, ground, step);
+    constexpr int kFewestSamples = 10;
+    const bool is_measured =
+        border.measured >= kFewestSamples && border.measured >= kMeasuredShare * border.samples;
+    const bool is_torn = looks_torn(piece, tone, border, ground);
+    if (!is_torn && !(is_measured && looks_bare(tone))) continue;
     FilmGap gap;
-    gap.step = *middle;
+    gap.step = step;
+    gap.is_torn = is_torn;
     gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
     piece.copyTo(gap.inside(window));
     gap.samples = border.measured;
@@ -201,7 +210,7 @@ std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nf
   for (FilmGap& gap : gaps)
     gap.log10_nfa = log10_nfa(std::log10(std::max(1, seen.pieces)), gap.samples,
                               std::lround(gap.hard_share * gap.samples), share);
-  std::erase_if(gaps, [&](const FilmGap& gap) { return gap.log10_nfa > largest_log10_nfa; });
+  std::erase_if(gaps, [&](const FilmGap& gap) { return !gap.is_torn && gap.log10_nfa > largest_log10_nfa; });
   std::stable_sort(gaps.begin(), gaps.end(),
                    [](const FilmGap& a, const FilmGap& b) { return a.log10_nfa < b.log10_nfa; });
   std::vector<FilmGap> kept;

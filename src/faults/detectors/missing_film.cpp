@@ -3,7 +3,9 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "../border_turns.h"
 #include "../film_gaps.h"
+#include "../straight_border.h"
 #include "detectors.h"
 
 namespace platewise::fault_detectors {
@@ -65,7 +67,8 @@ void cut_rings(cv::Mat& bare) {
 
 struct Place {
   bool at_border = false;
-  bool holds_corner = false;
+  bool holds_corner = false;     // covers the corner itself
+  bool spans_corner = false;     // reaches both sides that meet there
   double corner_depth_px = 0.0;  // how far down the corner's diagonal it reaches
 };
 
@@ -92,110 +95,36 @@ Place place_of(const cv::Mat& piece, double px_per_unit) {
                                        {cv::Point{right, bottom}, cv::Point{-1, -1}},
                                        {cv::Point{0, bottom}, cv::Point{1, -1}}}) {
     const cv::Point first(corner.x == 0 ? 0 : corner.x - reach + 1, corner.y == 0 ? 0 : corner.y - reach + 1);
-    if (cv::countNonZero(piece(cv::Rect(first, cv::Size(reach, reach)))) <= reach * reach / 3) continue;
-    place.holds_corner = true;
+    const cv::Rect block(first, cv::Size(reach, reach));
+    const bool holds_it = cv::countNonZero(piece(block)) > reach * reach / 3;
+    const cv::Rect along_row(inner.x, block.y, inner.width, reach);
+    const cv::Rect along_column(block.x, inner.y, reach, inner.height);
+    const bool spans_it = inner.width > 0 && inner.height > 0 && cv::countNonZero(piece(along_row)) > reach &&
+                          cv::countNonZero(piece(along_column)) > reach;
+    if (!holds_it && !spans_it) continue;
+    (holds_it ? place.holds_corner : place.spans_corner) = true;
     place.corner_depth_px = std::max(place.corner_depth_px, depth_at(piece, corner, inward));
   }
   return place;
 }
 
-// Share of a piece's border inside the plate that runs straight along one of the plate's sides: a holder, a
-// frame or the scanner's bed draws such borders, a film's edge wanders.
-double straight_share(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
-  constexpr double kInsideUnits = 0.9;  // as far as the plate's own edge is kept away from
-  constexpr double kChordUnits = 3.0;
-  constexpr double kMostSlant = 0.07;  // sine
-  constexpr double kMostOffUnits = 0.2;
-  const double edge = kInsideUnits * px_per_unit;
-  const cv::Rect2d inner(edge, edge, size.width - 2.0 * edge, size.height - 2.0 * edge);
-  const auto n = outline.size();
-  const auto half = static_cast<std::size_t>(std::max(2.0, 0.5 * kChordUnits * px_per_unit));
-  if (n < 4 * half) return 0.0;
-  int samples = 0;
-  int straight = 0;
-  for (std::size_t i = 0; i < n; i += std::max<std::size_t>(1, half / 4)) {
-    const cv::Point2d at = outline[i];
-    const cv::Point2d before = outline[(i + n - half) % n];
-    const cv::Point2d after = outline[(i + half) % n];
-    if (!inner.contains(at)) continue;
-    ++samples;
-    const cv::Point2d chord = after - before;
-    const double length = std::max(1.0, std::hypot(chord.x, chord.y));
-    const double slant = std::min(std::abs(chord.x), std::abs(chord.y)) / length;
-    straight +=
-        slant < kMostSlant && std::abs(chord.cross(at - before)) / length < kMostOffUnits * px_per_unit;
-  }
-  return samples > 0 ? static_cast<double>(straight) / samples : 0.0;
-}
-
-// How often the border inside the plate turns to and fro, a unit of its length. Turns of less than a sixth of
-// a right angle are the grain of the border and do not count.
-double raggedness(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
-  constexpr double kSmoothUnits = 0.3;
-  constexpr double kStepUnits = 0.7;
-  constexpr double kLeastTurn = 0.3;  // rad
+// Empty for a side that the pour merely left short: how much is bare there is told by the coverage, and
+// nothing is wrong with the plate's corner. Also for a hole too narrow to be more than a bit of another.
+std::string_view kind_of(const Place& place, const std::vector<cv::Point>& outline,
+                         const Candidate& candidate, cv::Size size, double px_per_unit) {
+  constexpr double kNarrowestHoleUnits = 1.0;
+  constexpr double kLeastMeanDepthUnits = 1.5;
+  constexpr int kFewestTurns = 3;
+  constexpr int kFewestBays = 2;
+  if (place.holds_corner) return "uncovered_corner";
+  if (!place.at_border) return *candidate.width >= kNarrowestHoleUnits ? "tear_hole" : "";
+  if (candidate.area < kLeastMeanDepthUnits * *candidate.length) return "";
+  if (place.spans_corner) return "uncovered_corner";
   const int reach = static_cast<int>(std::lround(kAtBorderUnits * px_per_unit));
-  const cv::Rect inner(reach, reach, size.width - 2 * reach, size.height - 2 * reach);
-  const int half = std::max(1, static_cast<int>(std::lround(kSmoothUnits * px_per_unit)));
-  const int step = std::max(2, static_cast<int>(std::lround(kStepUnits * px_per_unit)));
-  const auto n = static_cast<int>(outline.size());
-  if (n < 4 * step) return 0.0;
-  const auto smoothed = [&](int i) {
-    cv::Point2d sum;
-    for (int k = -half; k <= half; ++k)
-      sum += cv::Point2d(outline[static_cast<std::size_t>((i + k + n) % n)]);
-    return sum / (2.0 * half + 1.0);
-  };
-  double length = 0.0;
-  double last_turn = 0.0;
-  int alternations = 0;
-  for (int i = 0; i < n; i += step) {
-    if (!inner.contains(outline[static_cast<std::size_t>(i)])) continue;
-    const cv::Point2d before = smoothed(i) - smoothed(i - step);
-    const cv::Point2d after = smoothed(i + step) - smoothed(i);
-    length += cv::norm(after) / px_per_unit;
-    const double turn = std::atan2(before.cross(after), before.dot(after));
-    if (std::abs(turn) < kLeastTurn) continue;
-    alternations += turn * last_turn < 0.0;
-    last_turn = turn;
-  }
-  return length > 0.0 ? alternations / length : 0.0;
-}
-
-// Whether a corner piece ends in a straight line across the corner, as a plate does whose corner was cut off;
-// the border of a pour is curved.
-bool ends_in_a_cut(const std::vector<cv::Point>& outline, cv::Size size, double px_per_unit) {
-  constexpr double kNearUnits = 1.5;  // a side
-  constexpr double kMostOffShare = 0.04;
-  constexpr double kMostOfIt = 0.7;
-  constexpr double kLeastSlant = 0.57;  // of the smaller to the larger side: 45 degrees within 15
-  const double near = kNearUnits * px_per_unit;
-  const cv::Rect box = cv::boundingRect(outline);
-  if ((box.x > near && box.br().x < size.width - near) || (box.y > near && box.br().y < size.height - near))
-    return false;
-  const cv::Rect2d inner(near, near, size.width - 2.0 * near, size.height - 2.0 * near);
-  std::vector<cv::Point2f> border;
-  for (const cv::Point p : outline)
-    if (inner.contains(p)) border.emplace_back(p);
-  constexpr std::size_t kEnough = 12;
-  if (border.size() < kEnough) return false;
-  cv::Vec4f line;
-  cv::fitLine(border, line, cv::DIST_L1, 0, 0.01, 0.01);
-  const cv::Point2f along(line[0], line[1]);
-  std::vector<double> across;
-  double from = 0.0;
-  double to = 0.0;
-  for (const cv::Point2f& p : border) {
-    const cv::Point2f off = p - cv::Point2f(line[2], line[3]);
-    across.push_back(std::abs(static_cast<double>(along.cross(off))));
-    from = std::min(from, static_cast<double>(along.dot(off)));
-    to = std::max(to, static_cast<double>(along.dot(off)));
-  }
-  const auto slant = static_cast<double>(std::min(std::abs(along.x), std::abs(along.y)) /
-                                         std::max(std::abs(along.x), std::abs(along.y)));
-  const auto on_line = std::count_if(across.begin(), across.end(),
-                                     [&](double off) { return off < kMostOffShare * (to - from); });
-  return slant > kLeastSlant && static_cast<double>(on_line) > kMostOfIt * static_cast<double>(border.size());
+  const BorderTurns turns =
+      border_turns(outline, {reach, reach, size.width - 2 * reach, size.height - 2 * reach}, px_per_unit);
+  const bool winds = turns.per_unit() >= kRagged && turns.to_and_fro >= kFewestTurns;
+  return winds || steep_bays(outline, px_per_unit) >= kFewestBays ? "frilling" : "";
 }
 
 void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence,
@@ -217,10 +146,10 @@ void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence
     if (place.at_border && straight_share(outline, pieces.size(), px_per_unit) > kMostStraight) continue;
     // Less is a snipped or rounded corner of the plate, with the scanner's bed beside it.
     constexpr double kLeastDepthShare = 0.05;  // of the short side, as coverage counts a bare corner
-    if (place.holds_corner && place.corner_depth_px < kLeastDepthShare * std::min(pieces.rows, pieces.cols))
+    if ((place.holds_corner || place.spans_corner) &&
+        place.corner_depth_px < kLeastDepthShare * std::min(pieces.rows, pieces.cols))
       continue;
     if (has_cut_corners && ends_in_a_cut(outline, pieces.size(), px_per_unit)) continue;
-    const double ragged = raggedness(outline, pieces.size(), px_per_unit);
     const cv::RotatedRect tight = cv::minAreaRect(outline);
     Candidate candidate{.outline_units = in_units(outline, px_per_unit),
                         .area = area,
@@ -228,11 +157,9 @@ void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence
                         .width = std::min(tight.size.width, tight.size.height) / px_per_unit,
                         .contrast = gap ? gap->step : 0.3,
                         .confidence = 0.8};
-    if (gap) candidate.log10_nfa = gap->log10_nfa;
-    if (!place.at_border)
-      candidate.id = "tear_hole";
-    else
-      candidate.id = place.holds_corner || ragged < kRagged ? "uncovered_corner" : "frilling";
+    if (gap && !gap->is_torn) candidate.log10_nfa = gap->log10_nfa;
+    candidate.id = kind_of(place, outline, candidate, pieces.size(), px_per_unit);
+    if (candidate.id.empty()) continue;
     candidates.push_back(std::move(candidate));
   }
 }
