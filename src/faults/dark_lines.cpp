@@ -59,12 +59,17 @@ cv::Mat summed_along(const cv::Mat& darker, double angle) {
   const double s = std::sin(angle);
   const double major = std::max(std::abs(c), std::abs(s));
   cv::Mat sum(darker.size(), CV_16SC1, cv::Scalar(0));
-  for (int k = -kReach; k <= kReach; ++k) {
-    const int dx = static_cast<int>(std::lround(k * c / major));
-    const int dy = static_cast<int>(std::lround(k * s / major));
-    const cv::Rect to = cv::Rect(-dx, -dy, sum.cols, sum.rows) & cv::Rect({}, sum.size());
-    cv::Mat part = sum(to);
-    cv::add(part, darker(to + cv::Point(dx, dy)), part);
+  constexpr int kStrip = 32;  // rows that stay in the processor's cache while all are summed
+  for (int y = 0; y < sum.rows; y += kStrip) {
+    const cv::Rect strip(0, y, sum.cols, std::min(kStrip, sum.rows - y));
+    for (int k = -kReach; k <= kReach; ++k) {
+      const int dx = static_cast<int>(std::lround(k * c / major));
+      const int dy = static_cast<int>(std::lround(k * s / major));
+      const cv::Rect to = cv::Rect(-dx, -dy, sum.cols, sum.rows) & strip;
+      if (to.empty()) continue;
+      cv::Mat part = sum(to);
+      cv::add(part, darker(to + cv::Point(dx, dy)), part);
+    }
   }
   return sum;
 }

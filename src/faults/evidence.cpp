@@ -1,9 +1,9 @@
 #include "platewise/faults/evidence.h"
 
-#include <array>
 #include <cmath>
 #include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
+#include <vector>
 
 #include "picture_softness.h"
 #include "platewise/core/in_order.h"
@@ -12,26 +12,33 @@
 namespace platewise {
 namespace {
 
-// Fills what is not film by growing the film's values outwards, so that filters see no edge there.
-cv::Mat filled_outside(const cv::Mat& values, const cv::Mat& inside) {
-  cv::Mat result = values.clone();
-  result.setTo(0.0F, ~inside);
+// Fills what is not film by growing the film's values outwards, so that filters see no edge there; pictures
+// of one film together, since what is reached is the same for all.
+void fill_outside(const std::vector<cv::Mat*>& pictures, const cv::Mat& inside) {
+  if (cv::countNonZero(inside) == static_cast<int>(inside.total())) return;
+  for (cv::Mat* picture : pictures) picture->setTo(0.0F, ~inside);
   cv::Mat known;
   inside.convertTo(known, CV_32F, 1.0 / 255.0);
-  for (int size = 5; size < 4 * std::max(values.rows, values.cols); size *= 3) {
-    cv::Mat sum;
+  for (int size = 5; size < 4 * std::max(inside.rows, inside.cols); size *= 3) {
     cv::Mat weight;
-    cv::boxFilter(result.mul(known), sum, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
     cv::boxFilter(known, weight, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
     const cv::Mat reached = (weight > 1e-6F) & (known == 0.0F);
     if (cv::countNonZero(reached) == 0) continue;
-    cv::Mat mean;
-    cv::divide(sum, weight, mean);
-    mean.copyTo(result, reached);
+    in_order(
+        pictures.size(), static_cast<std::size_t>(cv::getNumThreads()),
+        [&](std::size_t k) {
+          cv::Mat sum;
+          cv::Mat mean;
+          cv::boxFilter(pictures[k]->mul(known), sum, CV_32F, {size, size}, {-1, -1}, true,
+                        cv::BORDER_REPLICATE);
+          cv::divide(sum, weight, mean);
+          mean.copyTo(*pictures[k], reached);
+          return true;
+        },
+        [](bool, std::size_t) {});
     known.setTo(1.0F, reached);
     if (cv::countNonZero(known == 0.0F) == 0) break;
   }
-  return result;
 }
 
 }  // namespace
@@ -50,21 +57,17 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   const cv::Mat whole = density == density;
   const cv::Mat& most = is_positive(kind) ? plate.lowest : plate.highest;
   const cv::Mat& least = is_positive(kind) ? plate.highest : plate.lowest;
-  struct Filled {
-    const cv::Mat& values;
-    const cv::Mat& inside;
-    cv::Mat& target;
+  const auto silver_of = [&](const cv::Mat& values) -> cv::Mat {
+    return values.empty() ? cv::Mat() : cv::Mat(sign * values);
   };
-  const std::array pictures{
-      Filled{density, inside, evidence.silver}, Filled{density, whole, evidence.plate_silver},
-      Filled{most, inside, evidence.most_silver}, Filled{least, inside, evidence.least_silver}};
-  in_order(
-      pictures.size(), static_cast<std::size_t>(cv::getNumThreads()),
-      [&](std::size_t k) {
-        const Filled& picture = pictures[k];
-        return picture.values.empty() ? cv::Mat() : filled_outside(sign * picture.values, picture.inside);
-      },
-      [&](const cv::Mat& filled, std::size_t k) { pictures[k].target = filled; });
+  evidence.silver = silver_of(density);
+  evidence.plate_silver = silver_of(density);
+  evidence.most_silver = silver_of(most);
+  evidence.least_silver = silver_of(least);
+  std::vector<cv::Mat*> of_film{&evidence.silver, &evidence.most_silver, &evidence.least_silver};
+  std::erase_if(of_film, [](const cv::Mat* picture) { return picture->empty(); });
+  fill_outside(of_film, inside);
+  fill_outside({&evidence.plate_silver}, whole);
   if (evidence.most_silver.empty()) evidence.most_silver = evidence.silver;
   if (evidence.least_silver.empty()) evidence.least_silver = evidence.silver;
   // The film's ragged edge and the plate's own edge are no fault.

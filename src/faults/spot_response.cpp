@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 #include <vector>
 
 #include "platewise/stats/distributions.h"
@@ -75,8 +76,6 @@ Tail fitted(UpperEnd& end) {
 
 void collect_above(float least, const cv::Mat& response, const Mask& where, const cv::Rect& box,
                    UpperEnd& end) {
-  end.values.clear();
-  end.count = 0;
   for (int y = box.y; y < box.y + box.height; ++y) {
     const auto* inside = where.inside.ptr<std::uint8_t>(y);
     const auto* row = response.ptr<float>(y);
@@ -88,12 +87,59 @@ void collect_above(float least, const cv::Mat& response, const Mask& where, cons
   }
 }
 
-// Few places stand above all twelve round them, so that nearly all of a picture need not be kept.
-void collect(const cv::Mat& response, const Mask& where, const cv::Rect& box, UpperEnd& end) {
-  collect_above(0.0F, response, where, box, end);
-  if (end.count > 0 && !end.reaches(kLowShare))
-    collect_above(std::numeric_limits<float>::lowest(), response, where, box, end);
-}
+// The responses above zero, once for each block, since neighbourhoods overlap: few places stand above all
+// twelve round them, so that nearly all of a picture need not be kept.
+class Blocks {
+ public:
+  Blocks(const cv::Mat& response, const Mask& where, int block_px)
+      : response_(response), where_(where), whole_({0, 0}, response.size()), block_px_(block_px) {
+    across_ = (response.cols + block_px / 2) / block_px + 1;
+    down_ = (response.rows + block_px / 2) / block_px + 1;
+    for (int y = 0; y < down_; ++y)
+      for (int x = 0; x < across_; ++x)
+        collect_above(0.0F, response, where, box(x, y, 1), blocks_.emplace_back());
+  }
+
+  // Of `side` times `side` blocks.
+  void collect(int x, int y, int side, UpperEnd& end) const {
+    gather(x, y, side, side, end);
+    if (end.count == 0 || end.reaches(kLowShare)) return;
+    end = {};
+    collect_above(std::numeric_limits<float>::lowest(), response_, where_, box(x, y, side), end);
+  }
+  void collect_all(UpperEnd& end) const {
+    gather(0, 0, across_, down_, end);
+    if (end.count == 0 || end.reaches(kLowShare)) return;
+    end = {};
+    collect_above(std::numeric_limits<float>::lowest(), response_, where_, whole_, end);
+  }
+
+ private:
+  // Blocks begin half a block before the picture.
+  [[nodiscard]] cv::Rect box(int x, int y, int side) const {
+    return cv::Rect(x * block_px_ - block_px_ / 2, y * block_px_ - block_px_ / 2, side * block_px_,
+                    side * block_px_) &
+           whole_;
+  }
+  void gather(int x, int y, int width, int height, UpperEnd& end) const {
+    end.values.clear();
+    end.count = 0;
+    for (int row = y; row < std::min(down_, y + height); ++row)
+      for (int column = x; column < std::min(across_, x + width); ++column) {
+        const UpperEnd& block = blocks_[static_cast<std::size_t>(row * across_ + column)];
+        end.values.insert(end.values.end(), block.values.begin(), block.values.end());
+        end.count += block.count;
+      }
+  }
+
+  const cv::Mat& response_;
+  const Mask& where_;
+  cv::Rect whole_;
+  int block_px_;
+  int across_ = 1;
+  int down_ = 1;
+  std::vector<UpperEnd> blocks_;
+};
 
 float blended(const cv::Mat& tiles, double x, double y) {
   const double u = std::clamp(x, 0.0, tiles.cols - 1.0);
@@ -111,22 +157,37 @@ float blended(const cv::Mat& tiles, double x, double y) {
 }  // namespace
 
 SpotResponses::SpotResponses(const cv::Mat& silver, double radius_px)
-    : radius_px_(radius_px),
-      reach_(static_cast<int>(std::ceil(kRings.back().radii * radius_px + kRings.back().more_px)) + 1) {
+    : reach_(static_cast<int>(std::ceil(kRings.back().radii * radius_px + kRings.back().more_px)) + 1) {
   const cv::Mat mean = disc_mean(silver, radius_px);
   cv::copyMakeBorder(mean, framed_, reach_, reach_, reach_, reach_, cv::BORDER_REFLECT);
   const Ring& nearest = kRings.front();
-  cv::Mat most(mean.size(), CV_32FC1, cv::Scalar(-1e9));
-  cv::Mat least(mean.size(), CV_32FC1, cv::Scalar(1e9));
-  for (int i = 0; i < nearest.places; ++i) {
-    const cv::Point from =
-        place(nearest.radii * radius_px + nearest.more_px, 2.0 * std::numbers::pi * i / nearest.places);
-    const cv::Mat there = framed_(cv::Rect(from, mean.size()));
-    cv::max(most, there, most);
-    cv::min(least, there, least);
+  std::vector<cv::Point> around;
+  for (int i = 0; i < nearest.places; ++i)
+    around.push_back(
+        place(nearest.radii * radius_px + nearest.more_px, 2.0 * std::numbers::pi * i / nearest.places));
+  brighter_.create(mean.size(), CV_32FC1);
+  darker_.create(mean.size(), CV_32FC1);
+  constexpr int kStrip = 16;  // rows that stay in the processor's cache while all places are looked at
+  cv::Mat most;
+  cv::Mat least;
+  for (int y = 0; y < mean.rows; y += kStrip) {
+    const cv::Rect strip(0, y, mean.cols, std::min(kStrip, mean.rows - y));
+    framed_(strip + around.front()).copyTo(most);
+    most.copyTo(least);
+    for (const cv::Point from : around) {
+      const cv::Mat there = framed_(strip + from);
+      cv::max(most, there, most);
+      cv::min(least, there, least);
+    }
+    cv::Mat brighter = brighter_(strip);
+    cv::Mat darker = darker_(strip);
+    cv::subtract(mean(strip), most, brighter);
+    cv::subtract(least, mean(strip), darker);
   }
-  cv::subtract(mean, most, brighter_);
-  cv::subtract(least, mean, darker_);
+  for (const Ring& ring : kRings)
+    for (int i = 0; i < ring.places; ++i)
+      places_.push_back(
+          place(ring.radii * radius_px + ring.more_px, 2.0 * std::numbers::pi * i / ring.places));
 }
 
 cv::Point SpotResponses::place(double distance, double turn) const {
@@ -138,36 +199,34 @@ Standing SpotResponses::standing(cv::Point at, int sign) const {
   const double here = framed_.at<float>(at + cv::Point(reach_, reach_));
   double sum = 0.0;
   double squares = 0.0;
-  int places = 0;
-  for (const Ring& ring : kRings) {
-    for (int i = 0; i < ring.places; ++i) {
-      const cv::Point there =
-          at + place(ring.radii * radius_px_ + ring.more_px, 2.0 * std::numbers::pi * i / ring.places);
-      const double from_here = framed_.at<float>(there) - here;
-      sum += from_here;
-      squares += from_here * from_here;
-      ++places;
-    }
+  for (const cv::Point from : places_) {
+    const double from_here = framed_.at<float>(at + from) - here;
+    sum += from_here;
+    squares += from_here * from_here;
   }
+  const auto places = static_cast<double>(places_.size());
   const double variance = (squares - sum * sum / places) / (places - 1.0);
   return {-sign * sum / places, std::sqrt(std::max(variance, kLeastSigma * kLeastSigma))};
 }
 
 SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int tile_px) : tile_px_(tile_px) {
-  const cv::Rect whole(0, 0, response.cols, response.rows);
+  const Blocks blocks(response, where, tile_px);
   UpperEnd end;
-  collect(response, where, whole, end);
-  const Tail everywhere = end.count < kEnoughPixels / 4 ? Tail{} : fitted(end);
+  std::optional<Tail> everywhere;  // wanted in few tiles
+  const auto of_all = [&] {
+    if (everywhere) return *everywhere;
+    blocks.collect_all(end);
+    everywhere = end.count < kEnoughPixels / 4 ? Tail{} : fitted(end);
+    return *everywhere;
+  };
   const cv::Size tiles((response.cols + tile_px - 1) / tile_px, (response.rows + tile_px - 1) / tile_px);
   middle_ = cv::Mat(tiles, CV_32FC1);
   sigma_ = cv::Mat(tiles, CV_32FC1);
   for (int ty = 0; ty < tiles.height; ++ty) {
     for (int tx = 0; tx < tiles.width; ++tx) {
-      // Neighbourhoods overlap by half a tile on each side.
-      const cv::Rect box =
-          cv::Rect(tx * tile_px - tile_px / 2, ty * tile_px - tile_px / 2, 2 * tile_px, 2 * tile_px) & whole;
-      collect(response, where, box, end);
-      const Tail tail = end.count < kEnoughPixels ? everywhere : fitted(end);
+      constexpr int kSide = 2;  // neighbourhoods overlap by half a tile on each side
+      blocks.collect(tx, ty, kSide, end);
+      const Tail tail = end.count < kEnoughPixels ? of_all() : fitted(end);
       middle_.at<float>(ty, tx) = static_cast<float>(tail.middle);
       sigma_.at<float>(ty, tx) = static_cast<float>(tail.sigma);
     }

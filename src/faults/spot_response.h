@@ -1,6 +1,7 @@
 #pragma once
 
 #include <opencv2/core.hpp>
+#include <vector>
 
 #include "platewise/raster/image.h"
 
@@ -27,8 +28,8 @@ class SpotResponses {
  private:
   [[nodiscard]] cv::Point place(double distance, double turn) const;
 
-  double radius_px_;
-  int reach_;       // of the frame round the picture
+  int reach_;                      // of the frame round the picture
+  std::vector<cv::Point> places_;  // of all rings, in the framed picture
   cv::Mat framed_;  // disc means, with a mirrored frame for the rings of pixels near the border
   cv::Mat brighter_;
   cv::Mat darker_;
