@@ -1,5 +1,7 @@
 #include "platewise/pipeline/score_plate.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <utility>
 
@@ -8,6 +10,7 @@
 #include "platewise/raster/sampling.h"
 #include "platewise/recommend/cautions_to_show.h"
 #include "platewise/regions/find_regions.h"
+#include "platewise/regions/several_frames.h"
 #include "platewise/tones/as_varnished.h"
 #include "platewise/tones/measure_tones.h"
 
@@ -100,6 +103,12 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   score.regions = find_regions(raw->image, {.kind = score.kind,
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
+  if (const int frames = frames_on(raw->image); frames > 1) {
+    score.regions->warnings.push_back(fmt::format(
+        "The plate seems to hold {} pictures of one size: tones, faults and advice are for all of them "
+        "together. Crop the scan to one of them, or give its corners with --corners.",
+        frames));
+  }
   score.density = anchored(std::move(*raw), score.scan, score.outline, *score.regions, *density);
   score.scan.image = {};  // the largest thing in memory, and all that follows looks at the density
   if (options.look_for_faults) {
