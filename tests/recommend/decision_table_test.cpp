@@ -52,7 +52,7 @@ const std::vector<Row>& rows() {
       {"P8", kPositive, 0.22, 0.55, 0.88, 0.96, {D::overexposed_overdeveloped}, Way::less, Way::less, false, 0.02, 0.4},
       {"P9", kPositive, 0.18, 0.25, 0.55, 0.86, {D::fogged, D::overdeveloped}, Way::any, Way::less},
       {"P10", kPositive, 0.06, 0.30, 0.55, 0.85, {D::fogged}, Way::keep, Way::keep, true},
-      {"P11", kPositive, 0.05, 0.06, 0.18, 0.70, {D::underexposed}, Way::more, Way::any, false, 0.5},
+      {"P11", kPositive, 0.07, 0.09, 0.19, 0.73, {D::underexposed}, Way::more, Way::any, false, 0.5},
       {"P12", kPositive, 0.06, 0.20, 0.48, 0.80, {D::well_exposed}, Way::any, Way::keep},
       {"N0", kNegative, 0.06, 0.18, 0.95, 1.62, {D::well_exposed}, Way::keep, Way::keep},
       {"N1", kNegative, 0.05, 0.07, 0.20, 1.00, {D::underexposed}, Way::more, Way::keep, false, 0.4},
