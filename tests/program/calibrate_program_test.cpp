@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "platewise/demo/render_plate.h"
@@ -150,6 +151,31 @@ TEST_F(Calibrating, StripsAreNeverCalledAWedge) {
   } else {
     EXPECT_THAT(strips.err, Not(HasSubstr("the wedge")));
   }
+}
+
+// The wedge may lie over the whole opening, or as a strip beside a scene: the same curve.
+TEST_F(Calibrating, AStripInsideAPictureGivesTheCurveThatBandsGive) {
+  const auto gamma_of = [&](const std::string& name, const PlateOptions& options) {
+    const PlateRendering plate = render_plate(options);
+    EXPECT_TRUE(write_picture(folder_ / (name + ".tif"), plate.pixels, plate.format));
+    const Outcome outcome =
+        run({"calibrate", "plate", name + ".tif", "--wedge", "plate.csv", "-o", name + ".json"});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json gamma = written(name + ".json").at("gamma");
+    return Quantity{gamma.at("value").get<double>(), gamma.at("u").get<double>()};
+  };
+  PlateOptions options;
+  options.px_per_mm = 6.0;
+  options.device.gain = 0.72;
+  options.scene = SceneKind::landscape;
+  WedgeExposure exposure;
+  for (int i = 0; i < 13; ++i) exposure.densities.push_back(1.03 * (0.05 + 0.2 * i));
+  exposure.clear_log_exposure = 2.6;
+  options.wedge = exposure;
+  const Quantity bands = gamma_of("bands", options);
+  options.wedge->strip = true;
+  const Quantity strip = gamma_of("strip", options);
+  EXPECT_NEAR(strip.value, bands.value, 2.0 * std::hypot(strip.u, bands.u));
 }
 
 // What was assumed about the file may be why a wedge is not recognised: the refusal says what to try, and
