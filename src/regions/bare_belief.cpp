@@ -102,7 +102,7 @@ bool is_bare_by_shape(const Piece& piece, const Ground& ground) {
 double share_on_a_line(const Piece& piece, const Ground& ground) {
   cv::Mat whole = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
   piece.inside.copyTo(whole(piece.window));
-  return straight_share(whole, ground.hundredth_px);
+  return straight_share(whole, ground.hundredth_px, ground.holder_px);
 }
 
 }  // namespace

@@ -5,7 +5,6 @@
 #include <vector>
 
 #include "bare_belief.h"
-#include "dark_ground.h"
 #include "dark_pieces.h"
 #include "masked_values.h"
 
@@ -23,16 +22,14 @@ cv::Mat out_to_plate_edge(const cv::Mat& bare, const Ground& ground) {
 
 }  // namespace
 
-cv::Mat bare_support(const WorkingTone& working, const cv::Mat& plate, const cv::Mat& grain,
-                     const HolderOpening& opening) {
-  const Ground ground = ground_of(working, plate, grain, opening);
+cv::Mat bare_support(const Ground& ground) {
   std::vector<float> tones = values_in(ground.tone, ground.inner);
   cv::Mat bare = cv::Mat::zeros(ground.tone.size(), CV_8UC1);
-  cv::Mat fine = cv::Mat::zeros(plate.size(), CV_8UC1);
+  cv::Mat fine = cv::Mat::zeros(ground.working->tone.size(), CV_8UC1);
   if (tones.size() < 100) return fine;
   const double darkest = quantile(tones, 0.0005);
   const double lightest =
-      ground.rim ? opening.rim_tone - 0.004 : darkest + 0.4 * (quantile(tones, 0.9) - darkest);
+      ground.rim ? ground.rim_tone - 0.004 : darkest + 0.4 * (quantile(tones, 0.9) - darkest);
   if (lightest <= darkest) return fine;
   std::vector<Piece> pieces = dark_pieces(ground, darkest, lightest);
   cv::Mat all_pieces = cv::Mat::zeros(bare.size(), CV_8UC1);
@@ -51,7 +48,7 @@ cv::Mat bare_support(const WorkingTone& working, const cv::Mat& plate, const cv:
     if (is_borne_out(*piece, seen, ground)) bare(piece->window) |= piece->inside;
   }
   bare = out_to_plate_edge(bare, ground);
-  cv::resize(bare, fine, plate.size(), 0, 0, cv::INTER_LINEAR);
+  cv::resize(bare, fine, fine.size(), 0, 0, cv::INTER_LINEAR);
   return fine > 127;
 }
 

@@ -4,7 +4,6 @@
 #include <vector>
 
 #include "masked_values.h"
-#include "smooth_surface.h"
 
 namespace platewise {
 
@@ -45,8 +44,8 @@ cv::Mat local_mean(const cv::Mat& image, const cv::Mat& chosen, int size) {
 // Takes the rim's unevenness out of the tones, so that one level divides film from bare support everywhere.
 void flatten(Ground& ground, double tolerance) {
   const cv::Mat rim = ground.beside & (cv::abs(ground.tone - ground.rim_tone) <= tolerance);
-  const cv::Mat surface = fitted_surface(ground.tone, rim);
-  if (!surface.empty()) ground.tone = ground.tone - surface + ground.rim_tone;
+  ground.levels = rim_levels(ground.tone, rim, ground.working->noise_at(ground.rim_tone));
+  if (ground.levels) ground.tone = ground.tone - ground.levels->surface + ground.rim_tone;
 }
 
 // What the film without picture looks like: the rim where there is one, else the plate's darkest tones.
@@ -92,6 +91,11 @@ Ground ground_of(const WorkingTone& working, const cv::Mat& plate, const cv::Mat
   cv::erode(ground.plate, ground.inner, disc(ground.pixels(kUntrustedEdgeHundredths)), {-1, -1}, 1,
             cv::BORDER_CONSTANT, 0);
   ground.rim = opening.side_count() > 0;
+  constexpr std::array kSides = {Edge::left, Edge::top, Edge::right, Edge::bottom};
+  for (std::size_t i = 0; i < kSides.size(); ++i) {
+    if (const auto& side = opening.sides[static_cast<std::size_t>(kSides[i])])
+      ground.holder_px[i] = scale * std::min(side->depth_first, side->depth_last);
+  }
   std::vector<std::vector<cv::Point>> corners(1);
   for (const Point p : outline_of(opening, working)) {
     corners[0].emplace_back(static_cast<int>(std::lround(p.x * scale)),

@@ -1,10 +1,12 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/core.hpp>
 
 #include "holder_opening.h"
+#include "rim_levels.h"
 #include "working_tone.h"
 
 namespace platewise {
@@ -24,11 +26,13 @@ struct Ground {
   cv::Mat opened;  // inside the holder's opening; all of it when no rim was seen
   cv::Mat beside;  // rim close to the opening: nearly always film, for the film's edge lies farther out
   cv::Mat holder;  // along the opening's straight sides
+  std::array<double, 4> holder_px{};  // depth of the opening's left, top, right and bottom side, 0: not seen
   double hundredth_px = 1.0;
   double least_step = 0.012;  // D
   double film_texture = 0.0;
   double film_spread = 0.0;  // of the tone over the film that is darkest
   double rim_tone = 0.0;
+  std::optional<RimLevels> levels;  // of the rim, from at least two sides
   bool rim = false;
   const WorkingTone* working = nullptr;
 

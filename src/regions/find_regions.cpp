@@ -11,6 +11,8 @@
 #include "glare.h"
 #include "grain_map.h"
 #include "holder_opening.h"
+#include "masked_values.h"
+#include "picture_places.h"
 #include "plate_edge.h"
 #include "platewise/raster/sampling.h"
 #include "working_tone.h"
@@ -18,37 +20,14 @@
 namespace platewise {
 namespace {
 
-constexpr double kClearHundredths = 0.5;      // masks for measurement keep this far from each other
 constexpr double kPlateEdgeHundredths = 1.0;  // bevel, shadow and edge stains
 constexpr double kUncoveredShare = 0.05;      // of the short side, along the diagonal: a bare corner
 
-// What was seen of the plate, all at the working size.
-struct Seen {
-  WorkingTone working;
-  HolderOpening opening;
-  cv::Mat plate;
-  cv::Mat bare;
-  cv::Mat film;
-  cv::Mat glare;
-};
-
-cv::Mat eroded(const cv::Mat& mask, int radius) {
-  cv::Mat result;
-  cv::erode(mask, result, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1}),
-            {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
-  return result;
-}
-
-cv::Mat filled(const Polygon& outline, cv::Size size) {
-  constexpr int kShift = 4;
-  std::vector<std::vector<cv::Point>> points(1);
-  for (const Point p : outline) {
-    points[0].emplace_back(static_cast<int>(std::lround((p.x - 0.5) * (1 << kShift))),
-                           static_cast<int>(std::lround((p.y - 0.5) * (1 << kShift))));
-  }
-  cv::Mat mask = cv::Mat::zeros(size, CV_8UC1);
-  cv::fillPoly(mask, points, 255, cv::LINE_8, kShift);
-  return mask;
+// Whether what was taken for the rim is for the most part bare support, which ends on the picture itself.
+bool is_rim_bare(const Seen& seen, const cv::Mat& bare) {
+  constexpr double kMost = 0.5;
+  const cv::Mat rim = seen.plate & ~filled(outline_of(seen.opening, seen.working), seen.plate.size());
+  return cv::countNonZero(rim & bare) > kMost * cv::countNonZero(rim);
 }
 
 Seen look_at(const DensityImage& plate, const RegionsOptions& options) {
@@ -56,7 +35,21 @@ Seen look_at(const DensityImage& plate, const RegionsOptions& options) {
   seen.working = working_tone(plate, options.kind);
   seen.plate = inside_plate_edge(seen.working);
   seen.opening = holder_opening(seen.working, seen.plate);
-  seen.bare = bare_support(seen.working, seen.plate, grain_map(plate, seen.working), seen.opening);
+  const cv::Mat grain = grain_map(plate, seen.working);
+  Ground ground = ground_of(seen.working, seen.plate, grain, seen.opening);
+  seen.bare = bare_support(ground);
+  constexpr int kFewSides = 2;  // three or four straight sides of one tone are a holder's
+  const int sides = seen.opening.side_count();
+  if (sides > 0 && sides <= kFewSides && cv::countNonZero(seen.bare) == 0) {
+    const Ground rimless = ground_of(seen.working, seen.plate, grain, {});
+    const cv::Mat bare = bare_support(rimless);
+    if (is_rim_bare(seen, bare)) {
+      seen.opening = {};
+      seen.bare = bare;
+      ground = rimless;
+    }
+  }
+  seen.rim = ground.levels;
   seen.film = seen.plate & ~seen.bare;
   seen.glare = options.photo && is_positive(options.kind) ? glare_spots(seen.working, seen.film)
                                                           : cv::Mat::zeros(seen.plate.size(), CV_8UC1);
@@ -83,21 +76,13 @@ cv::Mat rim_core(const Seen& seen) {
   const int reach = working.pixels(kNearHundredths);
   cv::dilate(opened, near, cv::Mat::ones(2 * reach + 1, 2 * reach + 1, CV_8U), {-1, -1}, 1,
              cv::BORDER_CONSTANT, 0);
-  const double tolerance =
+  double tolerance =
       std::max({0.02, 4.0 * working.noise_at(seen.opening.rim_tone), 3.0 * seen.opening.rim_spread});
+  constexpr double kNearer = 0.5;  // to the rim than to bare support
+  if (seen.rim && seen.rim->step > 0.0) tolerance = std::min(tolerance, kNearer * seen.rim->step);
   return large_enough(near & eroded(seen.film & ~opened, working.pixels(kClearHundredths)) &
                       eroded(seen.plate, working.pixels(kPlateEdgeHundredths)) &
-                      (cv::abs(working.smooth - seen.opening.rim_tone) <= tolerance) & ~seen.glare);
-}
-
-std::vector<float> tones_in(const cv::Mat& tone, const cv::Mat& mask) {
-  std::vector<float> tones;
-  for (int y = 0; y < mask.rows; ++y) {
-    for (int x = 0; x < mask.cols; ++x) {
-      if (mask.at<std::uint8_t>(y, x) != 0) tones.push_back(tone.at<float>(y, x));
-    }
-  }
-  return tones;
+                      (cv::abs(working.smooth - rim_tone_of(seen)) <= tolerance) & ~seen.glare);
 }
 
 // Measured only where it is even: a wrong sliver on the border moves the middle of a narrow strip.
@@ -107,44 +92,11 @@ cv::Mat bare_core(const Seen& seen) {
   const WorkingTone& working = seen.working;
   cv::Mat core = eroded(seen.bare, working.pixels(kBorderHundredths)) &
                  eroded(seen.plate, working.pixels(kEdgeHundredths));
-  std::vector<float> tones = tones_in(working.smooth, core);
+  std::vector<float> tones = values_in(working.smooth, core);
   if (tones.empty()) return core;
   const MiddleAndSpread middle = middle_and_spread(tones);
   const double tolerance = std::max({0.01, 3.0 * middle.spread, 3.0 * working.noise_at(middle.middle)});
   return large_enough(core & (cv::abs(working.smooth - middle.middle) <= tolerance));
-}
-
-// Nothing on the film is as dark as the support: what has its tone and hangs together with the plate's edge
-// or with bare support is left out of the picture.
-cv::Mat like_bare_at_edge(const Seen& seen) {
-  const WorkingTone& working = seen.working;
-  std::vector<float> tones = tones_in(working.smooth, eroded(seen.bare, working.pixels(kClearHundredths)));
-  constexpr std::size_t kEnough = 60;
-  if (tones.size() < kEnough) return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
-  const MiddleAndSpread middle = middle_and_spread(tones);
-  const double above = std::max({0.008, 2.0 * middle.spread, 2.0 * working.noise_at(middle.middle)});
-  const cv::Mat alike = (working.smooth <= middle.middle + above) | seen.bare | ~seen.plate;
-  cv::Mat labels;
-  cv::Mat framed;
-  cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
-  cv::connectedComponents(framed, labels, 4, CV_32S);
-  const cv::Mat reached = labels == labels.at<int>(0, 0);
-  cv::Mat like_bare = reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
-  // So much of the film cannot be as dark as its support: then the tone is the scene's.
-  constexpr double kSeldom = 0.15;
-  if (cv::countNonZero(like_bare & seen.film) > kSeldom * cv::countNonZero(seen.film))
-    return cv::Mat::zeros(seen.plate.size(), CV_8UC1);
-  return like_bare;
-}
-
-cv::Mat picture_core(const Seen& seen) {
-  constexpr double kBlurHundredths = 0.3;
-  constexpr bool kWithoutDoubtful = true;
-  const cv::Mat opened = filled(outline_of(seen.opening, seen.working, kWithoutDoubtful), seen.plate.size());
-  constexpr double kEdgeHundredths = 0.8;  // where no rim keeps the picture away from the plate's edge
-  return eroded(opened & seen.film & ~seen.glare & ~like_bare_at_edge(seen),
-                seen.working.pixels(kBlurHundredths)) &
-         eroded(seen.plate, seen.working.pixels(kEdgeHundredths));
 }
 
 bool is_uncovered(const Seen& seen, Corner corner) {
@@ -196,7 +148,9 @@ Regions find_regions(const DensityImage& plate, const RegionsOptions& options) {
   regions.bare.inside = at_full_size(bare_core(seen), plate);
   regions.rim.inside = at_full_size(rim_core(seen), plate);
   regions.glare.inside = at_full_size(seen.glare, plate);
-  regions.picture.inside = at_full_size(picture_core(seen), plate);
+  const cv::Mat picture = picture_core(seen);
+  regions.picture.inside = at_full_size(picture, plate);
+  regions.unsure.inside = at_full_size(like_rim_at_edge(seen, picture), plate);
   if (seen.opening.side_count() > 0) {
     regions.image_area_units.emplace();
     for (const Point corner : outline_of(seen.opening, seen.working)) {

@@ -124,8 +124,9 @@ FlowEdge flow_edge(const cv::Mat& inside, const cv::Mat& tone, const cv::Mat& us
   return edge;
 }
 
-double straight_share(const cv::Mat& inside, double hundredth_px) {
+double straight_share(const cv::Mat& inside, double hundredth_px, const std::array<double, 4>& holder_px) {
   constexpr double kStraightHundredths = 0.2;
+  constexpr double kRimHundredths = 1.5;  // a rim at least so wide lies between
   double largest = 0.0;
   for (int side = 0; side < 4; ++side) {
     const std::vector<float> depths = depths_from_side(inside, side);
@@ -140,6 +141,9 @@ double straight_share(const cv::Mat& inside, double hundredth_px) {
         const double slope = static_cast<double>(to - from) / (b - a);
         constexpr double kLargestSlope = 0.04;
         if (std::abs(slope) > kLargestSlope) continue;
+        const double rim_px =
+            holder_px[static_cast<std::size_t>(side)] - static_cast<double>(std::max(from, to));
+        if (rim_px >= kRimHundredths * hundredth_px) continue;
         int on = 0;
         for (int i = begin; i < length - begin; ++i) {
           const float depth = depths[static_cast<std::size_t>(i)];

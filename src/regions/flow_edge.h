@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <opencv2/core.hpp>
 
 namespace platewise {
@@ -16,8 +17,11 @@ struct FlowEdge {
 [[nodiscard]] FlowEdge flow_edge(const cv::Mat& inside, const cv::Mat& tone, const cv::Mat& usable,
                                  double hundredth_px, double sigma);
 
-// Share of the plate's longest side along which the piece ends on one straight line: a holder's border or a
-// thing in the picture, no flow edge. `inside` has the whole plate's size.
-[[nodiscard]] double straight_share(const cv::Mat& inside, double hundredth_px);
+// Share of a side of the plate along which the piece ends on one straight line: a holder's border or a thing
+// in the picture, no flow edge. `inside` has the whole plate's size. `holder_px`: how deep the holder's
+// border was seen on the left, top, right and bottom, 0 where it was not: a line well outside it is not the
+// holder's.
+[[nodiscard]] double straight_share(const cv::Mat& inside, double hundredth_px,
+                                    const std::array<double, 4>& holder_px);
 
 }  // namespace platewise

@@ -15,11 +15,41 @@ std::size_t index(Edge edge) {
   return static_cast<std::size_t>(edge);
 }
 
-// How well the tone outside a line agrees with the rim of the surest side; fog may differ from side to side.
-double agreement(const SideLine& line, const SideLine& surest, const WorkingTone& working) {
-  constexpr double kUnevenFog = 0.05;  // D, from side to side of one plate: common practice, no source
-  const double spread = std::hypot(kUnevenFog, 2.0 * working.noise_at(surest.rim_tone),
-                                   0.15 * std::max(line.contrast, surest.contrast));
+constexpr double kUnevenFog = 0.05;  // D, from side to side of one plate: common practice, no source
+
+using Lines = std::array<std::vector<SideLine>, 4>;
+
+// How far the rim's tone may differ from side to side. Where two sides show one straight border within the
+// other, bare support, rim and picture lie there in steps, and what differs as bare support does is no rim.
+double uneven_fog(const Lines& lines, const WorkingTone& working) {
+  constexpr double kApartHundredths = 1.2;
+  constexpr double kSmallestStep = 0.02;
+  constexpr double kOfTheStep = 1.0 / 3.0;
+  constexpr double kLeast = 0.01;
+  std::vector<float> steps;
+  for (const auto& side : lines) {
+    double smallest = 0.0;
+    for (const SideLine& outer : side) {
+      for (const SideLine& inner : side) {
+        const double apart =
+            std::min(inner.depth_first - outer.depth_first, inner.depth_last - outer.depth_last);
+        const double step = inner.rim_tone - outer.rim_tone;
+        const bool nested = std::min(outer.confidence, inner.confidence) >= kSure &&
+                            apart >= kApartHundredths * working.hundredth_px &&
+                            step >= std::max(kSmallestStep, 4.0 * working.noise_at(outer.rim_tone));
+        if (nested && (smallest <= 0.0 || step < smallest)) smallest = step;
+      }
+    }
+    if (smallest > 0.0) steps.push_back(static_cast<float>(smallest));
+  }
+  if (steps.size() < 2) return kUnevenFog;
+  return std::clamp(kOfTheStep * quantile(steps, 0.5), kLeast, kUnevenFog);
+}
+
+// How well the tone outside a line agrees with the rim of the surest side.
+double agreement(const SideLine& line, const SideLine& surest, const WorkingTone& working, double uneven) {
+  const double spread = std::hypot(uneven, 2.0 * working.noise_at(surest.rim_tone),
+                                   0.03 * std::max(line.contrast, surest.contrast));
   const double apart = (line.rim_tone - surest.rim_tone) / spread;
   return std::exp(-0.5 * apart * apart);
 }
@@ -32,11 +62,11 @@ double standing(const SideLine& line) {
 
 // The line of a side that best agrees with `reference`; null when none does.
 const SideLine* best_of(const std::vector<SideLine>& side, const SideLine& reference,
-                        const WorkingTone& working) {
+                        const WorkingTone& working, double uneven) {
   const SideLine* best = nullptr;
   double highest = 0.0;
   for (const SideLine& line : side) {
-    const double agreed = agreement(line, reference, working);
+    const double agreed = agreement(line, reference, working, uneven);
     if (line.confidence * agreed < kSupported || standing(line) * agreed <= highest) continue;
     highest = standing(line) * agreed;
     best = &line;
@@ -44,24 +74,48 @@ const SideLine* best_of(const std::vector<SideLine>& side, const SideLine& refer
   return best;
 }
 
-// The sure line whose tone the other sides bear out best: a black strip of the surround stands alone.
-const SideLine* surest_of(const std::array<std::vector<SideLine>, 4>& lines, const WorkingTone& working) {
-  const SideLine* surest = nullptr;
-  double highest = 0.0;
+// A sure line and how well the other sides bear out its tone.
+struct Reference {
+  const SideLine* line = nullptr;
+  double total = 0.0;
+  int sides = 0;
+};
+
+Reference reference_of(const SideLine& line, const Lines& lines, const WorkingTone& working, double uneven) {
+  Reference reference{&line, 0.0, 0};
+  for (const auto& side : lines) {
+    const SideLine* best = best_of(side, line, working, uneven);
+    if (best == nullptr) continue;
+    reference.total += standing(*best) * agreement(*best, line, working, uneven);
+    ++reference.sides;
+  }
+  return reference;
+}
+
+// The sure line whose tone the other sides bear out best: a black strip of the surround stands alone. Where
+// straight borders of two tones are seen, the darker ones are the film's edge toward bare support, whose step
+// is often the plainer: the lighter tone is then the rim's, if more than one side bears it out.
+const SideLine* surest_of(const Lines& lines, const WorkingTone& working, double uneven) {
+  std::vector<Reference> references;
   for (const auto& side : lines) {
     for (const SideLine& line : side) {
-      if (line.confidence < kSure) continue;
-      double total = 0.0;
-      for (const auto& other : lines) {
-        const SideLine* best = best_of(other, line, working);
-        if (best != nullptr) total += standing(*best) * agreement(*best, line, working);
-      }
-      if (total <= highest) continue;
-      highest = total;
-      surest = &line;
+      if (line.confidence >= kSure) references.push_back(reference_of(line, lines, working, uneven));
     }
   }
-  return surest;
+  if (references.empty()) return nullptr;
+  const Reference best = *std::max_element(references.begin(), references.end(),
+                                           [](const auto& a, const auto& b) { return a.total < b.total; });
+  constexpr double kBorneOut = 0.3;
+  constexpr double kOtherTone = 0.5;  // of agreement
+  Reference chosen = best;
+  for (const Reference& other : references) {
+    if (other.sides < 2 || other.total < kBorneOut * best.total) continue;
+    if (other.line->rim_tone <= best.line->rim_tone ||
+        agreement(*other.line, *best.line, working, uneven) > kOtherTone)
+      continue;
+    if (chosen.line == best.line || other.total > chosen.total) chosen = other;
+  }
+  return chosen.line;
 }
 
 // Working pixels from the edge inward that keep the rim's tone along nearly the whole side.
@@ -128,22 +182,23 @@ int HolderOpening::side_count() const {
 HolderOpening holder_opening(const WorkingTone& working, const cv::Mat& plate) {
   HolderOpening opening;
   std::array<SideView, 4> views;
-  std::array<std::vector<SideLine>, 4> lines;
+  Lines lines;
   for (const Edge edge : kEdges) {
     views[index(edge)] = side_view(working, plate, edge);
     lines[index(edge)] = side_lines(views[index(edge)], working);
   }
-  const SideLine* surest = surest_of(lines, working);
+  const double uneven = uneven_fog(lines, working);
+  const SideLine* surest = surest_of(lines, working, uneven);
   if (surest == nullptr) return opening;
   opening.rim_tone = surest->rim_tone;
   opening.rim_spread = surest->rim_spread;
   opening.contrast = surest->contrast;
   double doubt = 1.0;
   for (const Edge edge : kEdges) {
-    const SideLine* best = best_of(lines[index(edge)], *surest, working);
+    const SideLine* best = best_of(lines[index(edge)], *surest, working, uneven);
     if (best != nullptr) {
       opening.sides[index(edge)] = *best;
-      doubt *= 1.0 - std::min(0.9, best->confidence * agreement(*best, *surest, working));
+      doubt *= 1.0 - std::min(0.9, best->confidence * agreement(*best, *surest, working, uneven));
     } else {
       opening.doubtful_px[index(edge)] = rim_toned_depth(views[index(edge)], opening, working);
     }

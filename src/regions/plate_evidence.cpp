@@ -104,7 +104,7 @@ double plate_evidence(const DensityImage& frame, PlateKind kind) {
   const cv::Mat inside = inside_plate_edge(working);
   const HolderOpening opening = holder_opening(working, inside);
   const cv::Mat grain = grain_map(frame, working);
-  const cv::Mat bare = bare_support(working, inside, grain, opening);
+  const cv::Mat bare = bare_support(ground_of(working, inside, grain, opening));
   double of_rim = evidence_of_rim(opening, working, inside);
   if (of_rim > 0.0) of_rim *= like_support(opening.rim_tone, kind);
   double of_bare = evidence_of_bare_support(bare);

@@ -5,130 +5,13 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "side_steps.h"
+
 namespace platewise {
 namespace {
 
-constexpr double kDeepestShare = 0.2;    // a rim is at most this share of the plate's other side
-constexpr int kPlaces = 160;             // where the step is looked at, along the side
-constexpr double kCornerShare = 0.1;     // of the side at either end: rounded corners, other rims
-constexpr double kLargestTilt = 0.035;   // rad; a holder's opening lies within two degrees of the plate
-constexpr double kEdgeHundredths = 0.5;  // bevel, shadow and chips beside the plate's edge
+constexpr double kDeepestShare = 0.2;  // a rim is at most this share of the plate's other side
 constexpr double kNarrowestHundredths = 0.8;
-constexpr double kSmallestStep = 0.02;  // D; below this 8 bits cannot tell
-constexpr double kStepSigmas = 4.0;
-constexpr std::size_t kMostCandidates = 12;
-
-struct Profiles {
-  cv::Mat tone;            // CV_32FC1, one row per place
-  cv::Mat plate;           // CV_8UC1
-  cv::Mat sums;            // CV_64FC1, cumulative along the depth
-  cv::Mat step;            // CV_32FC1, at depth d: mean of [d, d+w) minus mean of [d-w, d)
-  cv::Mat least;           // CV_32FC1, the least step that noise cannot explain, given the darker side's tone
-  cv::Mat votes;           // CV_8UC1, 1 within tolerance of a place's significant, locally steepest step
-  double length_px = 0.0;  // working pixels along the side
-  int band_px = 3;
-  int edge_px = 3;
-
-  [[nodiscard]] int places() const { return tone.rows; }
-  [[nodiscard]] int depths() const { return tone.cols; }
-  [[nodiscard]] double mean(int place, int from, int to) const {
-    const auto* sum = sums.ptr<double>(place);
-    return (sum[to] - sum[from]) / (to - from);
-  }
-};
-
-void add_steps(Profiles& profiles, const WorkingTone& working) {
-  const int width = profiles.band_px;
-  profiles.step = cv::Mat::zeros(profiles.tone.size(), CV_32FC1);
-  profiles.least = cv::Mat(profiles.tone.size(), CV_32FC1, cv::Scalar(kSmallestStep));
-  for (int place = 0; place < profiles.places(); ++place) {
-    for (int depth = width; depth + width <= profiles.depths(); ++depth) {
-      const double inside = profiles.mean(place, depth, depth + width);
-      const double outside = profiles.mean(place, depth - width, depth);
-      profiles.step.at<float>(place, depth) = static_cast<float>(inside - outside);
-      const double noise = std::hypot(working.noise_at(inside), working.noise_at(outside));
-      profiles.least.at<float>(place, depth) =
-          static_cast<float>(std::max(kSmallestStep, kStepSigmas * noise));
-    }
-  }
-}
-
-void add_votes(Profiles& profiles) {
-  const int reach = std::max(1, profiles.band_px / 2);
-  cv::Mat steepest;
-  cv::dilate(profiles.step, steepest, cv::Mat::ones(1, 2 * reach + 1, CV_8U), {-1, -1}, 1,
-             cv::BORDER_REPLICATE);
-  const cv::Mat peaks = (profiles.step >= steepest) & (profiles.step >= profiles.least);
-  const int tolerance = std::max(1, profiles.band_px / 4);
-  cv::dilate(peaks / 255, profiles.votes, cv::Mat::ones(1, 2 * tolerance + 1, CV_8U), {-1, -1}, 1,
-             cv::BORDER_REPLICATE);
-}
-
-Profiles profiles_of(const SideView& view, const WorkingTone& working) {
-  Profiles profiles;
-  const int places = std::min(kPlaces, view.tone.rows);
-  cv::resize(view.tone, profiles.tone, {view.tone.cols, places}, 0, 0, cv::INTER_AREA);
-  cv::resize(view.plate, profiles.plate, {view.plate.cols, places}, 0, 0, cv::INTER_AREA);
-  profiles.length_px = view.length_px;
-  profiles.band_px = working.step_px;
-  profiles.edge_px = working.pixels(kEdgeHundredths);
-  profiles.sums = cv::Mat::zeros(places, view.tone.cols + 1, CV_64FC1);
-  for (int place = 0; place < places; ++place) {
-    for (int depth = 0; depth < view.tone.cols; ++depth) {
-      profiles.sums.at<double>(place, depth + 1) =
-          profiles.sums.at<double>(place, depth) + static_cast<double>(profiles.tone.at<float>(place, depth));
-    }
-  }
-  add_steps(profiles, working);
-  add_votes(profiles);
-  return profiles;
-}
-
-struct Trial {
-  double first = 0.0;
-  double last = 0.0;
-  double votes = 0.0;
-};
-
-int first_place(const Profiles& profiles) {
-  return static_cast<int>(std::lround(kCornerShare * profiles.places()));
-}
-
-double depth_at(const Trial& trial, int place, int places) {
-  return trial.first + (trial.last - trial.first) * (place + 0.5) / places;
-}
-
-// Straight lines with the most votes, none within a band's width of a better one.
-std::vector<Trial> best_trials(const Profiles& profiles) {
-  std::vector<Trial> trials;
-  const int begin = first_place(profiles);
-  const int end = profiles.places() - begin;
-  const int widest = static_cast<int>(std::lround(kLargestTilt * profiles.length_px));
-  for (int first = profiles.band_px; first < profiles.depths() - profiles.band_px; ++first) {
-    for (int tilt = -widest; tilt <= widest; ++tilt) {
-      const Trial line{static_cast<double>(first), static_cast<double>(first + tilt), 0.0};
-      if (line.last < profiles.band_px || line.last >= profiles.depths() - profiles.band_px) continue;
-      int votes = 0;
-      for (int place = begin; place < end; ++place) {
-        votes += profiles.votes.at<std::uint8_t>(
-            place, static_cast<int>(std::lround(depth_at(line, place, profiles.places()))));
-      }
-      constexpr double kTooFew = 0.12;
-      const double share = votes / static_cast<double>(end - begin);
-      if (share >= kTooFew) trials.push_back({line.first, line.last, share});
-    }
-  }
-  std::sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.votes > b.votes; });
-  std::vector<Trial> best;
-  for (const Trial& trial : trials) {
-    const bool apart = std::all_of(best.begin(), best.end(), [&](const Trial& better) {
-      return std::abs(trial.first + trial.last - better.first - better.last) > 2.0 * profiles.band_px;
-    });
-    if (apart) best.push_back(trial);
-    if (best.size() == kMostCandidates) break;
-  }
-  return best;
-}
 
 // Where the step is steepest near the line, in parts of a pixel; empty where there is no vote.
 std::optional<double> border_at(const Profiles& profiles, int place, double depth) {
@@ -197,8 +80,9 @@ struct Strip {
   int to = 0;
 };
 std::optional<Strip> strip_outside(const Profiles& profiles, int place, double depth) {
-  const int gap = std::max(1, profiles.band_px / 3);
-  const int to = std::min(static_cast<int>(std::lround(depth)) - gap, profiles.depths());
+  const double wide = depth - profiles.edge_px;
+  const double gap = std::clamp(wide / 2.0, std::max(1.0, profiles.band_px / 3.0), profiles.blur_px);
+  const int to = std::min(static_cast<int>(std::lround(depth - gap)), profiles.depths());
   int from = profiles.edge_px;
   for (int d = std::min(to, profiles.depths()) - 1; d >= from; --d) {
     if (profiles.plate.at<std::uint8_t>(place, d) < 128) from = d + 1;
@@ -240,7 +124,7 @@ void judge(SideLine& line, const Trial& trial, const Profiles& profiles, const W
   line.contrast = quantile(steps, 0.5);
   line.rim_tone = quantile(outside, 0.5);
   const double tolerance =
-      std::max({kSmallestStep, kStepSigmas * working.noise_at(line.rim_tone), 0.25 * line.contrast});
+      std::max({kSmallestSideStep, kSideStepSigmas * working.noise_at(line.rim_tone), 0.25 * line.contrast});
   int lighter = 0;
   int alike = 0;
   int all = 0;
@@ -268,7 +152,9 @@ void judge(SideLine& line, const Trial& trial, const Profiles& profiles, const W
 }
 
 double confidence_of(const SideLine& line, const WorkingTone& working) {
-  const double straight = 1.0 - ramp(line.wander / working.hundredth_px, 0.15, 0.5);
+  // The film's edge wanders a fifth of a hundredth, a holder's a twentieth (medians over src/demo, seeds
+  // 9100-9319).
+  const double straight = 1.0 - ramp(line.wander / working.hundredth_px, 0.1, 0.3);
   // A rim is seldom so wide: a border deep inside that few places show is a wall's or a window's.
   const double depth = 0.5 * (line.depth_first + line.depth_last) / working.hundredth_px;
   const double unlikely = ramp(depth, 7.0, 14.0) * (1.0 - ramp(line.stepped, 0.5, 0.85));

@@ -29,7 +29,8 @@ cv::Mat film_reach(const DrawnPlate& options, int width, int height, double unit
       double value = 1e3;
       if (options.film_inset > 0) {
         const double edge = std::min(std::min(left, right), std::min(top, bottom));
-        value = edge - options.film_inset * (1.0 + 0.5 * static_cast<double>(wander.at<float>(y, x)));
+        value = edge - options.film_inset *
+                           (1.0 + options.film_wander * static_cast<double>(wander.at<float>(y, x)));
       }
       const std::array<std::array<double, 2>, 4> from = {
           {{left, top}, {right, top}, {right, bottom}, {left, bottom}}};

@@ -19,7 +19,8 @@ struct DrawnPlate {
   double corner_radius = 5;
   double margin_fog = 0.06;                          // rim over bare support
   std::array<double, 4> bare_corner = {0, 0, 0, 0};  // TL, TR, BR, BL: reach along the sides
-  double film_inset = 0.0;                           // mean; the film's edge wanders round it by half of that
+  double film_inset = 0.0;                           // mean
+  double film_wander = 0.5;                          // of the film's edge round that, as a share of it
   double grain = 0.02;
   double scanner_noise = 0.006;
   bool dark_left = false;  // the scene is black along the left third of the picture

@@ -20,6 +20,8 @@ struct Regions {
   Mask bare;     // bare support that was SEEN: grainless, bounded by the film's flow edge or a tear
   Mask rim;      // coated, unexposed, straight-sided, carries the film's grain
   Mask picture;  // exposed picture without glare
+  Mask unsure;   // part of `picture`: as dark as the rim or darker and one with it. Bare support or empty
+                 // shadow
   Mask glare;    // mirror reflections of the light, no measurement there
   std::optional<Polygon> image_area_units;  // outline of the picture; empty when no rim was seen
   double covered_fraction = 1.0;            // film share of the plate
