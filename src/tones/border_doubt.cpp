@@ -6,14 +6,13 @@
 
 namespace platewise {
 
-Quantity doubted_by_border(Quantity all, Quantity deep, double tail_in_band_share) {
+Quantity doubted_by_border(Quantity all, Quantity deep, double tail_in_band_share, double stays) {
   constexpr double kNearlyAll = 0.8;
-  constexpr double kFar = 0.05;         // D; scenes end at the border too
-  constexpr double kDoubtStays = 0.35;  // u per move: at two sigmas most of the move
+  constexpr double kFar = 0.05;  // D; scenes end at the border too
   constexpr double kDoubtTaken = 0.5;
   const double move = std::abs(all.value - deep.value);
   if (tail_in_band_share >= kNearlyAll && move > kFar) return widened(deep, kDoubtTaken * move);
-  return widened(all, kDoubtStays * move);
+  return widened(all, stays * move);
 }
 
 double tail_in_band(const cv::Mat& grid, const cv::Mat& deep, double reading, int denser) {

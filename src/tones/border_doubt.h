@@ -13,7 +13,9 @@ namespace platewise {
 // beyond the reading (darker than a floor, lighter than a highlight) that lie in the band. Where nearly all
 // of them do and the reading moves far, they are not picture: the deep reading is taken. Else the reading
 // stays and its u grows with the move.
-[[nodiscard]] Quantity doubted_by_border(Quantity all, Quantity deep, double tail_in_band);
+// `stays`: u per move that then is added.
+[[nodiscard]] Quantity doubted_by_border(Quantity all, Quantity deep, double tail_in_band,
+                                         double stays = 0.35);
 
 // Share of the finite places of `grid` beyond `reading` that are not finite in `deep`. `denser`: +1 for
 // places of higher density, -1 for lower.

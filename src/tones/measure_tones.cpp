@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/core.hpp>
+#include <opencv2/imgproc.hpp>
 #include <optional>
 #include <vector>
 
@@ -30,12 +31,16 @@ constexpr std::size_t kFewestApertures = 200;
 constexpr double kDoubtfulShare = 0.003;  // of the picture that small faults may have spoilt unnoticed
 constexpr double kBandHundredths = 2.0;   // of the long side: so far outline and opening may be off
 constexpr double kUnevenRim = 0.05;       // D: fog that grows toward one side; common practice, no source
+constexpr double kUnsureStays = 0.5;      // u per move of a floor that may be bare support or empty shadow
+constexpr double kLeastMarginFog = 0.02;  // D, of film that was developed; common practice, no source
+constexpr double kMistakenU = 0.03;       // of a bare support that may be the rim: what fog such rims have
 constexpr double kGlareWarned = 0.01;
 
 // The picture as the percentiles see it.
 struct PictureSample {
   cv::Mat grid;  // mean densities of the apertures, NaN where nothing counts
   cv::Mat deep;  // the same without the picture's outermost band
+  cv::Mat sure;  // and without what may be bare support
   std::vector<double> densities;
   double aperture_noise = 0.0;  // one sigma of grain and scanner noise in an aperture
   double grain = 0.0;           // in one pixel
@@ -81,6 +86,12 @@ PictureSample picture_sample(const PlateDensity& plate, const Regions& regions, 
   sample.deep =
       aperture_grid(plate.image, inset(where, static_cast<int>(std::lround(band_px))), plate.aperture_units);
   sample.deep.setTo(std::nan(""), sample.grid != sample.grid);
+  sample.sure = sample.grid.clone();
+  if (!regions.unsure.empty()) {
+    cv::Mat unsure;
+    cv::resize(regions.unsure.inside, unsure, sample.grid.size(), 0, 0, cv::INTER_AREA);
+    sample.sure.setTo(std::nan(""), unsure > 0);
+  }
   return sample;
 }
 
@@ -104,14 +115,18 @@ struct PictureReadings {
 // Image silver falls with density in a positive: its low percentiles are the high ones of density.
 PictureReadings picture_readings(const PictureSample& sample, double silver_sign) {
   const std::vector<double> deep = finite_values(sample.deep);
+  const std::vector<double> sure = finite_values(sample.sure);
   const auto at = [&](double share) {
     const double p = silver_sign > 0 ? share : 1.0 - share;
     const auto read = [&](const std::vector<double>& densities) {
       return percentile(densities, p, sample.aperture_noise, kDoubtfulShare + sample.speck_share / 4.0);
     };
-    const Quantity all = read(sample.densities);
-    if (deep.size() < kFewestApertures) return all;
+    Quantity all = read(sample.densities);
     const int denser = p > 0.5 ? 1 : -1;
+    if (share == kFloorShare && sure.size() >= kFewestApertures && sure.size() < sample.densities.size())
+      all = doubted_by_border(all, read(sure), tail_in_band(sample.grid, sample.sure, all.value, denser),
+                              kUnsureStays);
+    if (deep.size() < kFewestApertures) return all;
     const bool middle = share == kMiddleShare;  // no tail: half the picture lies beyond
     return doubted_by_border(all, read(deep),
                              middle ? 0.0 : tail_in_band(sample.grid, sample.deep, all.value, denser));
@@ -140,6 +155,12 @@ std::optional<Quantity> fog_over_support(Quantity veiled, const std::optional<Qu
   if (bare) return difference(veiled, *bare, silver_sign, plate);
   if (plate.calibrated) return silver_sign * (with_shared(veiled, plate) - options.default_support);
   return std::nullopt;
+}
+
+// Whether the rim is plainly without the least fog: then it is bare support, or that is rim.
+bool is_one_tone(Quantity bare, Quantity rim, double silver_sign, const PlateDensity& plate) {
+  const Quantity fog = difference(rim, bare, silver_sign, plate);
+  return fog.value + 2.0 * fog.u < kLeastMarginFog;
 }
 
 void warn_of_gaps(const Tones& tones, const TonesOptions& options, Warnings& warnings) {
@@ -175,11 +196,18 @@ Tones measure_tones(const PlateDensity& plate, const Regions& regions, const Ton
   tones.calibrated = plate.calibrated;
   tones.glare_fraction = share_of(regions.glare, regions.film);
 
-  const auto bare = patch_density(plate, regions.bare, kLeastPatch);
+  auto bare = patch_density(plate, regions.bare, kLeastPatch);
+  auto rim = patch_density(plate, regions.rim, kLeastPatch);
+  if (bare && rim && is_one_tone(*bare, *rim, silver_sign, plate)) {
+    rim.reset();
+    bare->u = std::hypot(bare->u, kMistakenU);
+    tones.warnings.emplace_back(
+        "the rim is as clear as the bare support, clearer than developed film: one was taken for the other, "
+        "so the margin was left out");
+  }
   tones.support_seen = bare.has_value();
   tones.support_density = bare ? with_shared(*bare, plate) : options.default_support;
 
-  const auto rim = patch_density(plate, regions.rim, kLeastPatch);
   if (rim) {
     tones.margin_density = with_shared(*rim, plate);
     tones.margin_fog = fog_over_support(*rim, bare, silver_sign, plate, options);
