@@ -66,7 +66,9 @@ const std::vector<Row>& rows() {
       {"P2", kPositive, {-1.5, 1.9}, {D::underexposed_overdeveloped}, Way::more, Way::less},
       {"P3", kPositive, {-1.5, 0.6}, {D::underexposed_underdeveloped}, Way::more, Way::more},
       {"P4", kPositive, {0.0, 0.6}, {D::underdeveloped}, Way::keep, Way::more},
-      {"P5", kPositive, {0.0, 1.9}, {D::overdeveloped, D::fogged}, Way::keep, Way::less},
+      {"P5", kPositive, {0.0, 1.9}, {D::overdeveloped, D::fogged}, Way::keep, Way::less, nullptr,
+       {.word = true, .instead =
+       "takes it for under-exposed and over-developed (0.44 against 0.31); 0.002 D less fog would tip it"}},
       {"P6", kPositive, {2.0, 1.0}, {D::overexposed}, Way::less, Way::keep},
       {"P7", kPositive, {2.0, 0.6}, {D::overexposed_underdeveloped}, Way::less, Way::more},
       {"P8", kPositive, {2.3, 1.9}, {D::overexposed_overdeveloped}, Way::less, Way::less},
