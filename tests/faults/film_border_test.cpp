@@ -65,5 +65,19 @@ TEST(FilmBorder, ManySmallBowsAreTornFilm) {
   EXPECT_EQ(count_of(without_left_side(scallops).faults(), "uncovered_corner"), 0);
 }
 
+TEST(FilmBorder, ASlowlySwingingSideIsNoFault) {
+  const auto swing = [](double share) { return 5.0 + 2.0 * std::sin(3.14159 * 4.0 * share); };
+  EXPECT_EQ(count_of(without_left_side(swing).faults(), "frilling"), 0);
+  EXPECT_EQ(count_of(without_left_side(swing).faults(), "uncovered_corner"), 0);
+}
+
+TEST(FilmBorder, SteepBaysOfFilmAreTornToo) {
+  const auto bays = [](double share) {
+    const double bow = 0.7 + 0.3 * std::sin(3.14159 * share);
+    return bow * (3.0 + 7.0 * std::abs(std::sin(3.14159 * 4.0 * share)));
+  };
+  EXPECT_EQ(count_of(without_left_side(bays).faults(), "frilling"), 1);
+}
+
 }  // namespace
 }  // namespace platewise
