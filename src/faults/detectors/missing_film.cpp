@@ -124,7 +124,13 @@ std::string_view kind_of(const Place& place, const std::vector<cv::Point>& outli
   const BorderTurns turns =
       border_turns(outline, {reach, reach, size.width - 2 * reach, size.height - 2 * reach}, px_per_unit);
   const bool winds = turns.per_unit() >= kRagged && turns.to_and_fro >= kFewestTurns;
-  return winds || steep_bays(outline, px_per_unit) >= kFewestBays ? "frilling" : "";
+  if (winds || steep_bays(outline, px_per_unit) >= kFewestBays) return "frilling";
+  // A side that the pool never reached has the corner's name too (handbook, faults.csv).
+  constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side, as for a bare corner
+  return candidate.area >
+                 kMissedSideShare * std::min(size.width, size.height) / px_per_unit * *candidate.length
+             ? "uncovered_corner"
+             : "";
 }
 
 void propose(const cv::Mat& pieces, const FilmGap* gap, const Evidence& evidence,
