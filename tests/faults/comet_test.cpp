@@ -47,17 +47,21 @@ std::vector<Fault> comets_of(const DrawnFilm& film) {
   return comets;
 }
 
-TEST(Comet, AHeadWithATaperingTailIsFoundWithItsDirectionAndIsNoSpeckAsWell) {
+// They come in numbers, and their tails share a direction: one alone is rarely believed.
+TEST(Comet, HeadsWithTaperingTailsAreFoundWithTheirDirectionAndAreNoSpecksAsWell) {
   for (const double head : {0.25, -0.25}) {
     for (const double angle_deg : {20.0, 250.0}) {
       DrawnFilm film = drawn_film(21);
-      draw_comet(film, {25.0, 32.0, 9.0, angle_deg, 0.6, head});
+      for (const double x : {14.0, 24.0, 34.0}) draw_comet(film, {x, 1.8 * x, 9.0, angle_deg, 0.6, head});
       const std::vector<Fault> comets = comets_of(film);
-      ASSERT_EQ(comets.size(), 1U) << head << " " << angle_deg;
-      EXPECT_LE(std::abs(std::remainder(comets[0].angle_deg.value() - angle_deg, 360.0)), 8.0);
-      EXPECT_NEAR(comets[0].width.value(), 1.2, 0.3);
-      EXPECT_GT(comets[0].length.value(), 5.0);
-      EXPECT_LT(comets[0].length.value(), 11.0);
+      EXPECT_GE(comets.size(), 2U) << head << " " << angle_deg;
+      EXPECT_LE(comets.size(), 3U) << head << " " << angle_deg;
+      for (const Fault& comet : comets) {
+        EXPECT_LE(std::abs(std::remainder(comet.angle_deg.value() - angle_deg, 360.0)), 8.0);
+        EXPECT_NEAR(comet.width.value(), 1.2, 0.3);
+        EXPECT_GT(comet.length.value(), 5.0);
+        EXPECT_LT(comet.length.value(), 11.0);
+      }
       const Faults all = film.faults();
       EXPECT_EQ(count_of(all, "dust_speck") + count_of(all, "pinhole") + count_of(all, "tear_hole"), 0);
     }

@@ -39,6 +39,9 @@ constexpr double kMostOfLightHead = 0.45;  // the tail's contrast over the head'
 constexpr double kMostOfDarkHead = 1.0;
 constexpr double kLeastOfLightHead = 0.08;
 constexpr double kLeastOfDarkHead = 0.02;
+// Decades by which the product of the three shares is too small: what is round and hard is also where lines
+// end.
+constexpr double kTooSmall = 1.0;
 constexpr double kLeastShareDistinct = 0.2;  // a strong head alone makes any line fainter than it
 constexpr double kBareShare = 0.04;          // of the film: where it was shaded or torn out nothing is darker
 // Tails of one plate share a direction.
@@ -125,7 +128,7 @@ std::vector<Comet> spots_with_lines(const Evidence& evidence) {
 //   NFA = N P(tail) P(head) P(tail against head)
 // is small, each P the share of the other spots that reach as much (the last of those with a tail), with the
 // comet itself counted among them. The three have little to do with each other, so that their product is
-// taken; on development plates it is a little too small.
+// taken, and what that makes too small put right (kTooSmall).
 double log10_nfa_of(const Comet& comet, const std::vector<Comet>& all, const Evidence& evidence) {
   double spots = 1.0;
   double as_long = 1.0;
@@ -141,7 +144,8 @@ double log10_nfa_of(const Comet& comet, const std::vector<Comet>& all, const Evi
     with_tail += other.edge.has_value();
     as_distinct += other.tail_over_head() <= comet.tail_over_head();
   }
-  return std::log10(as_long * as_round / spots * std::max(kLeastShareDistinct, as_distinct / with_tail));
+  return kTooSmall +
+         std::log10(as_long * as_round / spots * std::max(kLeastShareDistinct, as_distinct / with_tail));
 }
 
 // Companions that are rare themselves and point the same way make chance less likely. How often two lines of
