@@ -110,6 +110,7 @@ Result<PlateCurve> fitted_curve(const std::vector<CurveStep>& steps, CurveOption
   }
   curve->max_density = widened(curve->max_density, scanner.offset_u);
   curve->min_density = widened(curve->min_density, scanner.offset_u);
+  curve->warnings.insert(curve->warnings.end(), scan.warnings.begin(), scan.warnings.end());
   curve->warnings.emplace_back(
       "no device file: densities are those of the bare scan, with an unknown common offset and scale; fog "
       "and the largest density are rough");

@@ -162,12 +162,11 @@ void weigh_unevenness(const Comb& comb, const PlacementOptions& options, std::ve
 // step) but has the tone of one more step is a step that the list does not name: unless the tones say for
 // sure where the listed steps lie. At the dense end nothing can be told: that is noted.
 void weigh_steps_outside(const Comb& comb, const PlacementOptions& options, Placement& placement) {
-  const StepBefore before = step_before(comb.tooth(placement.first - 1),
-                                        comb.teeth(placement.first, options.count), options.densities);
+  const std::vector<Tooth> steps = comb.teeth(placement.first, options.count);
+  const StepBefore before = step_before(comb.tooth(placement.first - 1), steps, options.densities);
   placement.maybe_a_step_before = before != StepBefore::no;
   placement.count_hidden_beyond =
-      count_hidden_beyond(comb.tooth(placement.first + options.count),
-                          comb.teeth(placement.first, options.count), options.densities);
+      count_hidden_beyond(comb.tooth(placement.first + options.count), steps, options.densities);
   constexpr double kLess = 0.5;
   if (placement.sure_by_tones) {
     placement.left_over *= kLess;

@@ -112,10 +112,6 @@ Result<Measured> measured(const PlateCommand& command, Checked all, Console& con
   Result<PlateCalibration> calibration = all.strips ? calibrate_strips(scans->scan, *all.strips, all.options)
                                                     : calibrate_plate(scans->scan, wedge, all.options);
   if (!calibration) return tl::make_unexpected(with_assumptions(calibration.error(), scans->scan));
-  if (!all.options.device) {
-    Warnings& warnings = calibration->curve.warnings;
-    warnings.insert(warnings.begin(), scans->scan.warnings.begin(), scans->scan.warnings.end());
-  }
   return Measured{std::move(scans->scan), *std::move(calibration)};
 }
 

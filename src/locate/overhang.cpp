@@ -1,8 +1,8 @@
 #include "overhang.h"
 
 #include <algorithm>
+#include <array>
 #include <opencv2/core.hpp>
-#include <vector>
 
 #include "side_evidence.h"
 
@@ -10,6 +10,7 @@ namespace platewise {
 namespace {
 
 constexpr std::size_t kTop = 0;
+constexpr std::size_t kRight = 1;
 constexpr std::size_t kBottom = 2;
 constexpr std::size_t kLeft = 3;
 
@@ -31,31 +32,19 @@ Line line_of(const Quad& corners, std::size_t side) {
   return line_through(corners[side], corners[(side + 1) % 4], is_steep(side));
 }
 
-// Middle lightness beside a line, `off` pixels across it, between two places along it.
-double tone_beside(const SearchImage& search, const Line& line, double off, double from, double to) {
-  cv::Mat first;
-  cv::extractChannel(search.lightness, first, 0);
-  std::vector<float> tones;
-  for (double along = std::min(from, to) + 1.0; along < std::max(from, to) - 1.0; along += 1.0) {
-    Point at = line.at(along);
-    (line.steep ? at.x : at.y) += off;
-    if (at.x >= 0 && at.y >= 0 && at.x < first.cols && at.y < first.rows)
-      tones.push_back(first.at<float>(static_cast<int>(at.y), static_cast<int>(at.x)));
-  }
-  if (tones.empty()) return 0.0;
-  std::nth_element(tones.begin(), tones.begin() + static_cast<std::ptrdiff_t>(tones.size() / 2), tones.end());
-  return static_cast<double>(tones[tones.size() / 2]);
-}
-
 // Beyond the corner the same two meet at the line as along the plate: its rim and the ground.
 bool same_on_both_sides(const SearchImage& search, const Line& line, bool after, std::array<double, 2> own,
                         std::array<double, 2> beyond) {
   constexpr double kBeside_px = 4.0;
   constexpr double kSame = 0.25;  // of the step between rim and ground
+  const cv::Mat lightness = one_channel(search);
   const double outward = after ? kBeside_px : -kBeside_px;
+  const auto tone = [&](std::array<double, 2> of, double off) {
+    const Point across = line.steep ? Point{off, 0.0} : Point{0.0, off};
+    return middle_lightness(lightness, line.at(of[0]) + across, line.at(of[1]) + across);
+  };
   const auto tones = [&](std::array<double, 2> of) {
-    return std::array<double, 2>{tone_beside(search, line, outward, of[0], of[1]),
-                                 tone_beside(search, line, -outward, of[0], of[1])};
+    return std::array<double, 2>{tone(of, outward), tone(of, -outward)};
   };
   const auto here = tones(own);
   const auto there = tones(beyond);
@@ -145,8 +134,9 @@ void end_at_frame(OutlineCandidate& candidate, const SearchImage& search) {
   if (!candidate.reaches_over) return;
   candidate.quality += candidate.going_on;  // it is explained now
   candidate.going_on = 0.0;
-  candidate.corners = {intersection(lines[kTop], lines[kLeft]), intersection(lines[kTop], lines[1]),
-                       intersection(lines[kBottom], lines[1]), intersection(lines[kBottom], lines[kLeft])};
+  candidate.corners = {intersection(lines[kTop], lines[kLeft]), intersection(lines[kTop], lines[kRight]),
+                       intersection(lines[kBottom], lines[kRight]),
+                       intersection(lines[kBottom], lines[kLeft])};
 }
 
 }  // namespace platewise

@@ -42,4 +42,23 @@ SearchImage search_image(const LinearImage& image) {
   return search;
 }
 
+cv::Mat one_channel(const SearchImage& search) {
+  cv::Mat channel;
+  cv::extractChannel(search.lightness, channel, search.lightness.channels() / 2);
+  return channel;
+}
+
+double middle_lightness(const cv::Mat& lightness, Point from, Point to) {
+  constexpr int kPlaces = 41;
+  std::vector<float> tones;
+  for (int i = 0; i < kPlaces; ++i) {
+    const Point p = from + ((i + 0.5) / kPlaces) * (to - from);
+    const int x = std::clamp(static_cast<int>(p.x), 0, lightness.cols - 1);
+    const int y = std::clamp(static_cast<int>(p.y), 0, lightness.rows - 1);
+    tones.push_back(lightness.at<float>(y, x));
+  }
+  std::nth_element(tones.begin(), tones.begin() + kPlaces / 2, tones.end());
+  return static_cast<double>(tones[kPlaces / 2]);
+}
+
 }  // namespace platewise

@@ -28,6 +28,12 @@ struct SearchImage {
 
 [[nodiscard]] SearchImage search_image(const LinearImage& image);
 
+// Lightness alone; of a colour picture the green one.
+[[nodiscard]] cv::Mat one_channel(const SearchImage& search);
+
+// Median of one channel along a stretch; places outside the picture take its border.
+[[nodiscard]] double middle_lightness(const cv::Mat& lightness, Point from, Point to);
+
 // Cube root of linear light (after CIE L*), kept finite in slope at black.
 [[nodiscard]] cv::Mat lightness_of(const cv::Mat& linear);
 

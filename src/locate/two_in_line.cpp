@@ -12,19 +12,6 @@ double side_apart(const Quad& a, const Quad& b, std::size_t side) {
   return std::max(distance(a[side], b[side]), distance(a[(side + 1) % 4], b[(side + 1) % 4]));
 }
 
-double middle_lightness(const cv::Mat& lightness, Point from, Point to) {
-  constexpr int kPlaces = 41;
-  std::vector<float> tones;
-  for (int i = 0; i < kPlaces; ++i) {
-    const Point p = from + ((i + 0.5) / kPlaces) * (to - from);
-    const int x = std::clamp(static_cast<int>(p.x), 0, lightness.cols - 1);
-    const int y = std::clamp(static_cast<int>(p.y), 0, lightness.rows - 1);
-    tones.push_back(lightness.at<float>(y, x));
-  }
-  std::nth_element(tones.begin(), tones.begin() + kPlaces / 2, tones.end());
-  return static_cast<double>(tones[kPlaces / 2]);
-}
-
 // Two plates in line look like one from outside: the outline has the outer sides of both, and the ground runs
 // through between them.
 bool spans(const Quad& whole, const Quad& first, const Quad& second, bool beside, const cv::Mat& lightness,
@@ -70,8 +57,7 @@ bool spans_two_plates(const Quad& whole, const std::vector<const OutlineCandidat
 void drop_spans(std::vector<OutlineCandidate>& candidates, const SearchImage& search) {
   constexpr double kSure = 0.7;
   constexpr std::size_t kMostSure = 120;
-  cv::Mat lightness;
-  cv::extractChannel(search.lightness, lightness, search.lightness.channels() / 2);
+  const cv::Mat lightness = one_channel(search);
   std::vector<const OutlineCandidate*> sure;
   for (const OutlineCandidate& candidate : candidates) {
     if (candidate.sides_seen() == 4 && candidate.quality > kSure && sure.size() < kMostSure)

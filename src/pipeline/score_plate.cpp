@@ -104,7 +104,7 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
                                             .whole_frame = score.outline.source == OutlineSource::frame,
                                             .photo = score.outline.photo});
   if (const int frames = frames_on(raw->image); frames > 1) {
-    score.regions->warnings.push_back(fmt::format(
+    score.warnings.push_back(fmt::format(
         "The plate seems to hold {} pictures of one size: tones, faults and advice are for all of them "
         "together. Crop the scan to one of them, or give its corners with --corners.",
         frames));

@@ -10,6 +10,16 @@
 namespace platewise {
 namespace {
 
+// The parts of `where` that hang together with what lies outside the picture.
+cv::Mat reached_from_outside(const cv::Mat& where) {
+  cv::Mat framed;
+  cv::Mat labels;
+  cv::copyMakeBorder(where, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
+  cv::connectedComponents(framed, labels, 4, CV_32S);
+  const cv::Mat reached = labels == labels.at<int>(0, 0);
+  return reached(cv::Rect({1, 1}, where.size()));
+}
+
 // Nothing on the film is as dark as the support: what has its tone and hangs together with the plate's edge
 // or with bare support is left out of the picture.
 cv::Mat like_bare_at_edge(const Seen& seen) {
@@ -20,12 +30,7 @@ cv::Mat like_bare_at_edge(const Seen& seen) {
   const MiddleAndSpread middle = middle_and_spread(tones);
   const double above = std::max({0.008, 2.0 * middle.spread, 2.0 * working.noise_at(middle.middle)});
   const cv::Mat alike = (working.smooth <= middle.middle + above) | seen.bare | ~seen.plate;
-  cv::Mat labels;
-  cv::Mat framed;
-  cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
-  cv::connectedComponents(framed, labels, 4, CV_32S);
-  const cv::Mat reached = labels == labels.at<int>(0, 0);
-  cv::Mat like_bare = reached(cv::Rect({1, 1}, alike.size())) & seen.plate;
+  cv::Mat like_bare = reached_from_outside(alike) & seen.plate;
   // So much of the film cannot be as dark as its support: then the tone is the scene's.
   constexpr double kSeldom = 0.15;
   if (cv::countNonZero(like_bare & seen.film) > kSeldom * cv::countNonZero(seen.film))
@@ -68,15 +73,10 @@ cv::Mat like_rim_at_edge(const Seen& seen, const cv::Mat& picture) {
       std::max(0.008, std::max(2.0 * working.noise_at(seen.opening.rim_tone), seen.opening.rim_spread));
   const cv::Mat dark = (working.smooth <= rim_tone_of(seen) + above) | ~seen.film;
   const cv::Mat alike = dark | ~filled(outline_of(seen.opening, working), seen.plate.size());
-  cv::Mat framed;
-  cv::Mat labels;
-  cv::copyMakeBorder(alike, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, 255);
-  cv::connectedComponents(framed, labels, 4, CV_32S);
-  const cv::Mat reached = labels == labels.at<int>(0, 0);
   // A border a little off leaves a thin strip, no region.
   constexpr double kThinHundredths = 0.5;
   const int size = 2 * working.pixels(kThinHundredths) + 1;
-  cv::morphologyEx(reached(cv::Rect({1, 1}, alike.size())) & dark, unsure, cv::MORPH_OPEN,
+  cv::morphologyEx(reached_from_outside(alike) & dark, unsure, cv::MORPH_OPEN,
                    cv::getStructuringElement(cv::MORPH_ELLIPSE, {size, size}));
   // The border of such a place is blurred too.
   cv::dilate(unsure, unsure, cv::getStructuringElement(cv::MORPH_ELLIPSE, {size, size}));

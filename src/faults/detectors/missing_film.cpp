@@ -126,7 +126,7 @@ std::string_view kind_of(const Place& place, const std::vector<cv::Point>& outli
   const bool winds = turns.per_unit() >= kRagged && turns.to_and_fro >= kFewestTurns;
   if (winds || steep_bays(outline, px_per_unit) >= kFewestBays) return "frilling";
   // A side that the pool never reached has the corner's name too (handbook, faults.csv).
-  constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side, as for a bare corner
+  constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side
   return candidate.area >
                  kMissedSideShare * std::min(size.width, size.height) / px_per_unit * *candidate.length
              ? "uncovered_corner"
