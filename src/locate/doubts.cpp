@@ -77,7 +77,8 @@ std::vector<float> ground_outside(const LinearImage& image, const Homography& px
 }  // namespace
 
 bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
-  constexpr double kLeastPaper = 0.55;   // share of the area that is bare paper
+  constexpr double kLeastPaper = 0.7;    // share of the area that is bare paper
+  constexpr double kWhite = 0.6;         // lightness: 22 % of linear full scale, paper in a dark photograph
   constexpr double kPaperWidth = 0.06;   // relative half width of the paper's lightness
   constexpr double kBrightPaper = 0.75;  // of the lightest tone
   constexpr double kInk = 0.8;           // of the paper's lightness: darker is ink
@@ -98,7 +99,7 @@ bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
     }
   }
   const double paper = middle_of(values);
-  if (paper < kBrightPaper * lightest) return false;
+  if (paper < kWhite || paper < kBrightPaper * lightest) return false;
   const auto share = [&](const cv::Mat& where) { return cv::countNonZero(where & inside) / area_px; };
   const cv::Mat bare = (lightness > paper * (1 - kPaperWidth)) & (lightness < paper * (1 + kPaperWidth));
   const double ink = share(lightness < kInk * paper);
