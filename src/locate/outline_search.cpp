@@ -114,7 +114,7 @@ std::vector<OutlineCandidate> outline_candidates(const SearchImage& search) {
   for (OutlineCandidate& candidate : candidates) {
     if (candidate.quality > candidates.front().quality - kWorthMoving) end_at_frame(candidate, search);
   }
-  put_outermost_first(candidates);
+  put_outermost_first(candidates, search);
   return candidates;
 }
 

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "ring_between.h"
+
 namespace platewise {
 namespace {
 
@@ -44,6 +46,39 @@ double least_support(const OutlineCandidate& candidate) {
   return least;
 }
 
+// By how much an outer outline may be worse than the best one.
+struct Allowance {
+  double quality_lost;   // a faint outer edge scores lower than a strong inner one
+  double more_going_on;  // a plate's edge ends at its corners, a board's joint does not
+  double least_support;
+};
+constexpr Allowance kRimPossible{0.06, 0.01, kSideSeen};
+// The grain of a table goes on beyond any corner, and a rim on a black bed steps little.
+constexpr Allowance kRimSeen{0.10, 0.05, 0.8 * kSideSeen};
+
+bool is_as_good(const OutlineCandidate& c, const OutlineCandidate& best, const Allowance& allowed) {
+  return c.quality >= best.quality - allowed.quality_lost &&
+         c.going_on <= best.going_on + allowed.more_going_on &&
+         least_support(c) >= std::min(allowed.least_support, least_support(best));
+}
+
+std::ptrdiff_t sides_at_frame(const OutlineCandidate& c) {
+  return std::count(c.at_frame.begin(), c.at_frame.end(), true);
+}
+
+// Round the best outline at a rim's width, and parallel: the holder's opening follows the plate.
+bool lies_round(const OutlineCandidate& c, const OutlineCandidate& best) {
+  constexpr double kWidestRim = 0.14;  // of the plate's side, at each corner
+  constexpr double kSlack_px = 3.0;
+  constexpr double kParallel_deg = 2.0;
+  if (!c.reaches_over && sides_at_frame(c) > sides_at_frame(best)) return false;
+  if (widest_angle_deg(c.corners, best.corners) > kParallel_deg) return false;
+  double farthest = 0.0;
+  for (std::size_t k = 0; k < 4; ++k) farthest = std::max(farthest, distance(c.corners[k], best.corners[k]));
+  return farthest < kWidestRim * std::sqrt(2.0 * area(best.corners)) &&
+         holds(c.corners, best.corners, kSlack_px);
+}
+
 }  // namespace
 
 void keep_best(std::vector<OutlineCandidate>& candidates) {
@@ -57,30 +92,16 @@ void keep_best(std::vector<OutlineCandidate>& candidates) {
   if (candidates.size() > kKept) candidates.resize(kKept);
 }
 
-void put_outermost_first(std::vector<OutlineCandidate>& candidates) {
+void put_outermost_first(std::vector<OutlineCandidate>& candidates, const SearchImage& search) {
   if (candidates.empty()) return;
-  constexpr double kWidestRim = 0.14;    // of the plate's side, at each corner
-  constexpr double kQualityLost = 0.06;  // a faint outer edge scores lower than a strong inner one
-  constexpr double kMoreGoingOn = 0.01;  // but a plate's edge ends at its corners, a board's joint does not
-  constexpr double kSlack_px = 3.0;
-  constexpr double kParallel_deg = 2.0;  // the holder's opening follows the plate
   std::size_t outermost = 0;
   for (std::size_t i = 1; i < candidates.size(); ++i) {
     const OutlineCandidate& c = candidates[i];
     const OutlineCandidate& best = candidates[0];
-    if (c.quality < best.quality - kQualityLost || c.going_on > best.going_on + kMoreGoingOn ||
-        area(c.corners) <= area(candidates[outermost].corners))
-      continue;
-    if (!c.reaches_over && std::count(c.at_frame.begin(), c.at_frame.end(), true) >
-                               std::count(best.at_frame.begin(), best.at_frame.end(), true))
-      continue;
-    if (least_support(c) < std::min(kSideSeen, least_support(best))) continue;
-    if (widest_angle_deg(c.corners, best.corners) > kParallel_deg) continue;
-    double farthest = 0.0;
-    for (std::size_t k = 0; k < 4; ++k)
-      farthest = std::max(farthest, distance(c.corners[k], best.corners[k]));
-    const double reach = kWidestRim * 1.41 * std::sqrt(area(best.corners));
-    if (farthest < reach && holds(c.corners, best.corners, kSlack_px)) outermost = i;
+    if (area(c.corners) <= area(candidates[outermost].corners) || !lies_round(c, best)) continue;
+    const Ring ring = ring_between(search, c.corners, best.corners);
+    if (ring != Ring::ground && is_as_good(c, best, ring == Ring::plate ? kRimSeen : kRimPossible))
+      outermost = i;
   }
   std::rotate(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(outermost),
               candidates.begin() + static_cast<std::ptrdiff_t>(outermost) + 1);
