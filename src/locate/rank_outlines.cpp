@@ -55,6 +55,12 @@ struct Allowance {
 constexpr Allowance kRimPossible{0.06, 0.01, kSideSeen};
 // The grain of a table goes on beyond any corner, and a rim on a black bed steps little.
 constexpr Allowance kRimSeen{0.10, 0.05, 0.8 * kSideSeen};
+constexpr Allowance kRimAllRound{0.20, 0.10, 0.8 * kSideSeen};
+
+const Allowance& allowance(Ring ring) {
+  if (ring == Ring::plate_all_round) return kRimAllRound;
+  return ring == Ring::plate ? kRimSeen : kRimPossible;
+}
 
 bool is_as_good(const OutlineCandidate& c, const OutlineCandidate& best, const Allowance& allowed) {
   return c.quality >= best.quality - allowed.quality_lost &&
@@ -100,8 +106,7 @@ void put_outermost_first(std::vector<OutlineCandidate>& candidates, const Search
     const OutlineCandidate& best = candidates[0];
     if (area(c.corners) <= area(candidates[outermost].corners) || !lies_round(c, best)) continue;
     const Ring ring = ring_between(search, c.corners, best.corners);
-    if (ring != Ring::ground && is_as_good(c, best, ring == Ring::plate ? kRimSeen : kRimPossible))
-      outermost = i;
+    if (ring != Ring::ground && is_as_good(c, best, allowance(ring))) outermost = i;
   }
   std::rotate(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(outermost),
               candidates.begin() + static_cast<std::ptrdiff_t>(outermost) + 1);

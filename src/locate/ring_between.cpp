@@ -47,27 +47,24 @@ double tone_across(const cv::Mat& lightness, const std::pair<Point, Point>& oute
   return middle_lightness(lightness, from + kCorner * (to - from), to + kCorner * (from - to));
 }
 
-Ring ring_of_channel(const cv::Mat& lightness, const Quad& outer, const Quad& inner) {
+// Between one side of the two outlines.
+Ring strip_between(const cv::Mat& lightness, const Tones& ground, const std::pair<Point, Point>& outer,
+               const std::pair<Point, Point>& inner) {
   constexpr double kUneven = 0.06;  // lightness, of the ground: wood, cloth
   constexpr double kBeyond = 0.02;  // lightness, beyond the ground's tones
   constexpr double kEven = 0.4;     // of the step to the ground: a shadow fades across
-  const Tones ground = ground_tones(lightness, outer);
-  if (!ground.known) return Ring::unclear;
-  bool all_plate = true;
-  bool all_ground = ground.most - ground.least > kUneven;
-  for (std::size_t i = 0; i < 4; ++i) {
-    const std::pair out{outer[i], outer[(i + 1) % 4]};
-    const std::pair in{inner[i], inner[(i + 1) % 4]};
-    if (0.5 * distance(out.first + out.second, in.first + in.second) < kApart_px) continue;
-    const double near_edge = tone_across(lightness, out, in, 0.3);
-    const double near_picture = tone_across(lightness, out, in, 0.7);
-    const double tone = 0.5 * (near_edge + near_picture);
-    const double step = std::max(ground.least - tone, tone - ground.most);
-    all_plate = all_plate && step > kBeyond && std::abs(near_edge - near_picture) < kEven * step;
-    all_ground = all_ground && step < 0.0;
-  }
-  if (all_plate) return Ring::plate;
-  return all_ground ? Ring::ground : Ring::unclear;
+  const double near_edge = tone_across(lightness, outer, inner, 0.3);
+  const double near_picture = tone_across(lightness, outer, inner, 0.7);
+  const double tone = 0.5 * (near_edge + near_picture);
+  const double step = std::max(ground.least - tone, tone - ground.most);
+  if (step > kBeyond && std::abs(near_edge - near_picture) < kEven * step) return Ring::plate;
+  return step < 0.0 && ground.most - ground.least > kUneven ? Ring::ground : Ring::unclear;
+}
+
+double distance_to_line(Point p, const std::pair<Point, Point>& line) {
+  const Point along = line.second - line.first;
+  const Point off = p - line.first;
+  return std::abs(along.x * off.y - along.y * off.x) / distance(line.first, line.second);
 }
 
 }  // namespace
@@ -76,13 +73,28 @@ Ring ring_of_channel(const cv::Mat& lightness, const Quad& outer, const Quad& in
 Ring ring_between(const SearchImage& search, const Quad& outer, const Quad& inner) {
   std::vector<cv::Mat> channels;
   cv::split(search.lightness, channels);
-  bool all_ground = true;
-  for (const cv::Mat& lightness : channels) {
-    const Ring ring = ring_of_channel(lightness, outer, inner);
-    if (ring == Ring::plate) return Ring::plate;
-    all_ground = all_ground && ring == Ring::ground;
+  std::vector<Tones> ground;
+  for (const cv::Mat& lightness : channels) ground.push_back(ground_tones(lightness, outer));
+  if (!ground.front().known) return Ring::unclear;
+  int moved = 0;
+  int plate = 0;
+  for (std::size_t i = 0; i < 4; ++i) {
+    const std::pair out{outer[i], outer[(i + 1) % 4]};
+    const std::pair in{inner[i], inner[(i + 1) % 4]};
+    if (distance_to_line(0.5 * (in.first + in.second), out) < kApart_px) continue;
+    ++moved;
+    bool stands_out = false;
+    bool is_ground = true;
+    for (std::size_t channel = 0; channel < channels.size(); ++channel) {
+      const Ring strip = strip_between(channels[channel], ground[channel], out, in);
+      stands_out = stands_out || strip == Ring::plate;
+      is_ground = is_ground && strip == Ring::ground;
+    }
+    if (is_ground) return Ring::ground;
+    plate += stands_out ? 1 : 0;
   }
-  return all_ground ? Ring::ground : Ring::unclear;
+  if (moved == 0 || plate < moved) return Ring::unclear;
+  return moved == 4 ? Ring::plate_all_round : Ring::plate;
 }
 
 }  // namespace platewise

@@ -7,8 +7,9 @@ namespace platewise {
 
 // What lies between two nested outlines.
 enum class Ring {
-  plate,   // one tone across that the ground has nowhere: a rim
-  ground,  // a tone of the uneven ground: the outer line is the grain of a table, or a board's joint
+  plate_all_round,  // on each of the four sides one tone across that the ground has nowhere: a rim
+  plate,            // the same on those sides that lie apart
+  ground,           // a tone of the uneven ground on one of them: the outer line is a table's grain or joint
   unclear,
 };
 
