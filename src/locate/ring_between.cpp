@@ -33,7 +33,8 @@ Tones ground_tones(const cv::Mat& lightness, const Quad& outer) {
   if (tones.size() < kLeastPlaces) return {};
   std::sort(tones.begin(), tones.end());
   const auto at = [&](double share) {
-    return static_cast<double>(tones[static_cast<std::size_t>(share * static_cast<double>(tones.size() - 1))]);
+    return static_cast<double>(
+        tones[static_cast<std::size_t>(share * static_cast<double>(tones.size() - 1))]);
   };
   return {at(0.02), at(0.98), true};
 }
@@ -49,7 +50,7 @@ double tone_across(const cv::Mat& lightness, const std::pair<Point, Point>& oute
 
 // Between one side of the two outlines.
 Ring strip_between(const cv::Mat& lightness, const Tones& ground, const std::pair<Point, Point>& outer,
-               const std::pair<Point, Point>& inner) {
+                   const std::pair<Point, Point>& inner) {
   constexpr double kUneven = 0.06;  // lightness, of the ground: wood, cloth
   constexpr double kBeyond = 0.02;  // lightness, beyond the ground's tones
   constexpr double kEven = 0.4;     // of the step to the ground: a shadow fades across
