@@ -29,6 +29,7 @@ constexpr double kMaterialSlopeShare = 1.0 / 6.0;
 constexpr double kEightBitCodeU = 0.3 / 255.0;
 constexpr double kPhotoPlaceU = 0.04;  // a lamp or window lights a plate unevenly (common practice)
 constexpr double kOutsideShareWarned = 0.005;
+constexpr double kDensityPxPerColourPx = 4.0;  // JPEG keeps colour at half the resolution or less
 
 struct PlateGrid {
   Homography working_from_plate_px;
@@ -87,6 +88,17 @@ cv::Mat extreme(const cv::Mat& source, const PlateGrid& grid, bool greatest) {
                       cv::INTER_NEAREST | cv::WARP_INVERSE_MAP, cv::BORDER_CONSTANT,
                       cv::Scalar::all(std::nan("")));
   return target;
+}
+
+ColourImage coloured(const cv::Mat& rgb, const PlateGrid& grid) {
+  ColourImage colour;
+  colour.px_per_unit = grid.px_per_unit / kDensityPxPerColourPx;
+  const int width = std::max(1, static_cast<int>(std::lround(grid.width / kDensityPxPerColourPx)));
+  const int height = std::max(1, static_cast<int>(std::lround(grid.height / kDensityPxPerColourPx)));
+  const Homography working_from_colour_px{grid.working_from_plate_px.matrix *
+                                          scaled(kDensityPxPerColourPx).matrix};
+  colour.rgb = resampled(rgb, working_from_colour_px, width, height);
+  return colour;
 }
 
 LinearImage evenly_lit(const LinearImage& image, const cv::Mat& relative) {
@@ -192,6 +204,10 @@ Result<PlateDensity> to_density(const Scan& scan, const PlateOutline& outline,
     calibrate(plate, signal, lightest, darkest, *options.device);
   } else {
     assume_scanner(plate, signal, lightest, darkest, scanner_prior(options.light, outline.photo));
+  }
+  if (!image.rgb.empty()) {
+    plate.colour = coloured(image.rgb, grid);
+    plate.colour.photo = outline.photo;
   }
   if (scan.bits <= 8) plate.errors.code_u = kEightBitCodeU;
   if (outline.photo && !options.flat) plate.errors.place_u = kPhotoPlaceU;

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "density/even_scan.h"
@@ -171,6 +172,24 @@ TEST(ToDensity, OutsideTheScanThereIsNoDensity) {
   const auto plate = to_density(scan, outline, {}).value();
   EXPECT_TRUE(std::isnan(plate.image.density.at<float>(32, 10)));
   EXPECT_FALSE(std::isnan(plate.image.density.at<float>(32, 40)));
+}
+
+TEST(ToDensity, AColourScanKeepsItsColoursUprightAndCoarser) {
+  Scan scan = scan_of(240, 160, [](double, double) { return 0.5; });
+  EXPECT_TRUE(to_density(scan, frame_outline(scan, 12.0), {}).value().colour.empty());
+  scan.image.rgb = cv::Mat(160, 240, CV_32FC3, cv::Scalar(0.5, 0.5, 0.5));
+  scan.image.rgb(cv::Rect(0, 0, 60, 40)).setTo(cv::Scalar(0.5, 0.4, 0.3));
+  const ColourImage upright = to_density(scan, frame_outline(scan, 12.0), {}).value().colour;
+  EXPECT_EQ(upright.rgb.size(), cv::Size(60, 40));
+  EXPECT_DOUBLE_EQ(upright.px_per_unit, 3.0);
+  EXPECT_NEAR(upright.rgb.at<cv::Vec3f>(4, 6)[2], 0.3F, 1e-5F);
+  EXPECT_NEAR(upright.rgb.at<cv::Vec3f>(20, 40)[2], 0.5F, 1e-5F);
+  // Turned by a half: the plate's top-left corner lies at the scan's bottom right.
+  PlateOutline outline = frame_outline(scan, 12.0);
+  std::rotate(outline.corners_px.begin(), outline.corners_px.begin() + 2, outline.corners_px.end());
+  const ColourImage turned = to_density(scan, outline, {}).value().colour;
+  EXPECT_NEAR(turned.rgb.at<cv::Vec3f>(35, 53)[2], 0.3F, 1e-5F);
+  EXPECT_NEAR(turned.rgb.at<cv::Vec3f>(4, 6)[2], 0.5F, 1e-5F);
 }
 
 }  // namespace

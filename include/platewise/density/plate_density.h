@@ -16,7 +16,8 @@ struct PlateDensity {
   DensityImage image;  // offset already added; NaN outside the plate
   cv::Mat
       lowest;  // CV_32FC1 density of the lightest source value in each pixel (specks survive the shrinking)
-  cv::Mat highest;  // CV_32FC1 density of the darkest source value
+  cv::Mat highest;     // CV_32FC1 density of the darkest source value
+  ColourImage colour;  // of a colour scan, about 3 px/mm
   // Side of the square that a tone is averaged over: 5 pixels at 12 px/mm; without a scale the same share of
   // a plate 1600 px long. Fixed on the plate, so that a finer or coarser scan measures the same tones.
   double aperture_units = 5.0 / 12.0;

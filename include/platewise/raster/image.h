@@ -27,6 +27,15 @@ struct DensityImage {
   [[nodiscard]] int cols() const { return density.cols; }
 };
 
+// The plate's colours in its frame, upright, coarser than its density: noise and compression leave no more.
+struct ColourImage {
+  cv::Mat rgb;  // CV_32FC3 linear sRGB light, mean over each pixel; NaN outside the plate; empty: grey scan
+  double px_per_unit = 1.0;
+  bool photo = false;  // taken by a camera, in whatever light the room had
+
+  [[nodiscard]] bool empty() const { return rgb.empty(); }
+};
+
 // Where something holds: CV_8UC1, 255 inside and 0 outside, same size as the image it belongs to.
 struct Mask {
   cv::Mat inside;
