@@ -28,6 +28,10 @@ TrueFault paint_oyster_stain(PlateLayers& layers, const FaultOptions& fault, Dic
 TrueFault paint_edge_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_drying_mark(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_crapy_lines(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_iron_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_solarised_blue(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_underfix_veil(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+void paint_hand_tint(PlateLayers& layers, Dice& dice);
 void paint_ordinary_specks(PlateLayers& layers, int count, Dice& dice);
 
 // Calls paint(at_mm, row, column) for every pixel within the box, clipped to the sheet.

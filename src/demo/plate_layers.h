@@ -29,14 +29,19 @@ struct PlateFrame {
 // mishap would: they thin the film, slow the developer, add light, tear holes, drop dust.
 struct PlateLayers {
   PlateFrame frame;
-  cv::Mat plate;         // 0..1 inside the cut
-  cv::Mat opening;       // 0..1 light let through by the holder
-  cv::Mat film;          // 0..1 collodion
-  cv::Mat thickness;     // factor on the silver of the image
-  cv::Mat veil;          // tau added
-  cv::Mat dust;          // 0..1 covered by something on top
-  cv::Mat dust_density;  // of that
-  cv::Mat faulty;        // CV_8UC1
+  cv::Mat plate;             // 0..1 inside the cut
+  cv::Mat opening;           // 0..1 light let through by the holder
+  cv::Mat film;              // 0..1 collodion
+  cv::Mat thickness;         // factor on the silver of the image
+  cv::Mat veil;              // tau added
+  cv::Mat dust;              // 0..1 covered by something on top
+  cv::Mat dust_density;      // of that
+  cv::Mat faulty;            // CV_8UC1
+  bool transmitted = false;  // a negative, seen by light that goes through
+  bool iron = true;          // the support is a sheet of iron
+  cv::Mat image_tau;         // of the picture before any fault: what follows its tones
+  cv::Mat stain;             // CV_32FC3 density added to red, green and blue; empty: none
+  cv::Mat milk;              // yellow-white light sent back; empty: none
   std::vector<TrueSpeck> specks;
   cv::Mat seen;                // CV_8UC1 what of the sheet the scan shows
   Polygon opening_outline_mm;  // empty without a rim

@@ -150,6 +150,7 @@ void measure_contrasts(std::vector<TrueFault>& faults, const PlateLayers& layers
   change += on_top;
   constexpr double kShare = 0.98;
   for (TrueFault& fault : faults) {
+    if (fault.outline_mm.empty()) continue;
     cv::Mat inside = cv::Mat::zeros(change.size(), CV_8UC1);
     std::vector<cv::Point> outline;
     for (Point mm : fault.outline_mm) {
@@ -205,6 +206,8 @@ void describe_geometry(PlateTruth& truth, const PlateLayers& layers, const Beddi
   for (TrueFault& fault : faults) {
     fault.outline_mm =
         clipped_to_rectangle(mapped(fault.outline_mm, plate_from_sheet), frame.width_mm, frame.height_mm);
+    for (Polygon& part : fault.other_parts_mm)
+      part = clipped_to_rectangle(mapped(part, plate_from_sheet), frame.width_mm, frame.height_mm);
     settle_box(fault);
   }
   truth.faults = std::move(faults);
@@ -268,6 +271,9 @@ PlateRendering render_plate(const PlateOptions& options) {
   describe_cover(rendering.truth, layers);
   const cv::Mat poured = (layers.film > 0.5F) & (layers.plate > 0.5F);
 
+  layers.image_tau = image_tau;
+  layers.iron = options.process.kind == PlateKind::tintype;
+  layers.transmitted = !is_positive(options.process.kind);
   std::vector<TrueFault> faults = spoil(layers, options, dice.part(3));
   const cv::Mat area = tone_area(layers, true);
   describe_tones(rendering.truth, layers, clean, area);
@@ -285,7 +291,8 @@ PlateRendering render_plate(const PlateOptions& options) {
   mm_from_sheet_px.matrix << 1.0 / options.px_per_mm, 0, -layers.frame.border_mm,  //
       0, 1.0 / options.px_per_mm, -layers.frame.border_mm, 0, 0, 1;
   const Homography px_from_sheet{bedding.px_from_mm.matrix * mm_from_sheet_px.matrix};
-  const Sight sight = laid_on_bed(light, layers.plate, px_from_sheet, bedding, options, dice.part(7));
+  const Sight sight = laid_on_bed(light, layers.plate, px_from_sheet, bedding, options, dice.part(7),
+                                  {layers.stain, layers.milk});
   rendering.pixels = scanned(sight, options.device, dice.part(8));
 
   rendering.clean_density.px_per_unit = options.px_per_mm;

@@ -1,7 +1,6 @@
 #include "scanner.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
@@ -9,77 +8,6 @@
 
 namespace platewise {
 namespace {
-
-// Shares of the channels in CIE Y (BT.709), so that a tint changes no luminance.
-constexpr double kRedShare = 0.2126;
-constexpr double kGreenShare = 0.7152;
-constexpr double kBlueShare = 0.0722;
-
-// Red, green, blue per luminance at warmth 1: b* of about 8 in the lights (numbers.csv, 2-15, PRACTICE).
-struct Tint {
-  double red, green, blue;
-};
-Tint tint(double warm) {
-  const double red = 1.0 + 0.075 * warm;
-  const double blue = std::max(0.2, 1.0 - 0.17 * warm);
-  return {red, (1.0 - kRedShare * red - kBlueShare * blue) / kGreenShare, blue};
-}
-
-void add_flare(cv::Mat& light, const DeviceModel& device) {
-  light = light * device.gain + device.flare;
-  if (device.local_flare <= 0.0) return;
-  // Light scattered over about a centimetre; a coarse picture of it is enough.
-  cv::Mat coarse, around;
-  const cv::Size small(std::max(1, light.cols / 16), std::max(1, light.rows / 16));
-  cv::resize(light, coarse, small, 0, 0, cv::INTER_AREA);
-  cv::GaussianBlur(coarse, coarse, {}, std::max(1.0, small.width / 12.0));
-  cv::resize(coarse, around, light.size(), 0, 0, cv::INTER_LINEAR);
-  light = light * (1.0 - device.local_flare) + around * device.local_flare;
-}
-
-// Tone curve as a table: code 0..1 over light 0..1, finer in the dark.
-class CodeTable {
- public:
-  CodeTable(const DeviceModel& device, double full) : full_(full) {
-    for (std::size_t i = 0; i < kSize; ++i) {
-      const double root = static_cast<double>(i) / (kSize - 1);
-      codes_[i] = static_cast<float>(device_code(device, root * root));
-    }
-  }
-  [[nodiscard]] double operator()(double light) const {
-    const double at = std::sqrt(std::clamp(light, 0.0, 1.0)) * (kSize - 1);
-    const auto i = std::min(static_cast<std::size_t>(at), kSize - 2);
-    return full_ * (codes_[i] + (at - static_cast<double>(i)) * (codes_[i + 1] - codes_[i]));
-  }
-
- private:
-  static constexpr std::size_t kSize = 8192;
-  double full_;
-  std::vector<float> codes_ = std::vector<float>(kSize);
-};
-
-template <class Code>
-void write_pixels(cv::Mat& pixels, const cv::Mat& light, const cv::Mat& warm, const DeviceModel& device,
-                  Dice& dice) {
-  const double full = sizeof(Code) == 1 ? 255.0 : 65535.0;
-  const CodeTable code_of(device, full);
-  const int channels = pixels.channels();
-  for (int y = 0; y < pixels.rows; ++y) {
-    const auto* from = light.ptr<float>(y);
-    const auto* hue = warm.ptr<float>(y);
-    auto* to = pixels.ptr<Code>(y);
-    for (int x = 0; x < pixels.cols; ++x) {
-      const Tint colour = tint(channels == 3 ? hue[x] * device.warmth : 0.0);
-      const std::array<double, 3> share{colour.red, colour.green, colour.blue};
-      for (int c = 0; c < channels; ++c) {
-        const double clean = from[x] * share[static_cast<std::size_t>(c)];
-        const double sigma = device.dark_noise + device.noise * std::sqrt(std::max(0.0, clean));
-        const double code = code_of(clean + sigma * dice.normal());
-        *to++ = static_cast<Code>(std::lround(std::clamp(code, 0.0, full)));
-      }
-    }
-  }
-}
 
 cv::Mat wooden(cv::Size size, double px_per_mm, Dice& dice) {
   cv::Mat light(size, CV_32FC1, cv::Scalar(dice.log_uniform(0.07, 0.3)));
@@ -208,21 +136,9 @@ void uneven_photo_light(Sight& sight, const PlateOptions& options, Dice dice) {
 
 }  // namespace
 
-cv::Mat scanned(const Sight& sight, const DeviceModel& device, Dice dice) {
-  cv::Mat light;
-  sight.light.copyTo(light);
-  if (device.blur_px > 0.2) cv::GaussianBlur(light, light, {}, device.blur_px);
-  add_flare(light, device);
-  cv::Mat pixels(light.size(), CV_MAKETYPE(device.bits == 16 ? CV_16U : CV_8U, device.colour ? 3 : 1));
-  if (device.bits == 16)
-    write_pixels<std::uint16_t>(pixels, light, sight.warm, device, dice);
-  else
-    write_pixels<std::uint8_t>(pixels, light, sight.warm, device, dice);
-  return pixels;
-}
-
 Sight laid_on_bed(const cv::Mat& plate_light, const cv::Mat& plate_cover, const Homography& px_from_sheet,
-                  const Bedding& bedding, const PlateOptions& options, Dice dice) {
+                  const Bedding& bedding, const PlateOptions& options, Dice dice,
+                  const PlateColours& colours) {
   Sight sight;
   sight.warm = cv::Mat(bedding.size, CV_32FC1);
   sight.light = surround(options, bedding.size, sight, dice);
@@ -237,7 +153,15 @@ Sight laid_on_bed(const cv::Mat& plate_light, const cv::Mat& plate_cover, const 
   cv::Mat light, cover;
   cv::warpPerspective(plate_light, light, matrix, bedding.size, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
   cv::warpPerspective(plate_cover, cover, matrix, bedding.size, cv::INTER_LINEAR, cv::BORDER_CONSTANT);
+  if (!colours.stain.empty())
+    cv::warpPerspective(colours.stain, sight.stain, matrix, bedding.size, cv::INTER_LINEAR,
+                        cv::BORDER_CONSTANT);
+  if (!colours.milk.empty())
+    cv::warpPerspective(colours.milk, sight.milk, matrix, bedding.size, cv::INTER_LINEAR,
+                        cv::BORDER_CONSTANT);
   const bool photo = options.medium == Medium::phone_photo;
+  const auto support = static_cast<float>(options.support_warmth);
+  if (options.ruby_glass) sight.ruby = cv::Mat(bedding.size, CV_32FC1, cv::Scalar(0));
   const bool glass = options.process.kind != PlateKind::tintype;
   add_shade(sight, cover, options.px_per_mm, photo ? 0.5 : (is_positive(options.process.kind) ? 0.25 : 0.02),
             dice);
@@ -248,7 +172,9 @@ Sight laid_on_bed(const cv::Mat& plate_light, const cv::Mat& plate_cover, const 
       auto& warm = sight.warm.at<float>(y, x);
       const float plate = light.at<float>(y, x);
       seen += share * (plate - seen);
-      warm += share * (0.35F + 0.65F * std::min(1.0F, plate / 0.35F) - warm);
+      const float of_silver = std::min(1.0F, plate / 0.35F);
+      warm += share * (support + (1.0F - support) * of_silver - warm);
+      if (options.ruby_glass) sight.ruby.at<float>(y, x) = share * (1.0F - of_silver);
     }
   edge_glints(sight, cover, options.px_per_mm, glass ? 0.35 : 0.15, dice);
   if (photo) uneven_photo_light(sight, options, dice.part(1));

@@ -11,6 +11,15 @@ namespace platewise {
 struct Sight {
   cv::Mat light;  // CV_32FC1: 10^(-contrast D), or the surround's reflectance
   cv::Mat warm;   // CV_32FC1: 0 neutral .. 1 cream of silver, more for wood
+  cv::Mat ruby;   // CV_32FC1 share of the light that comes from dark red glass; empty: none
+  cv::Mat stain;  // CV_32FC3 density that stains add to red, green and blue; empty: none
+  cv::Mat milk;   // CV_32FC1 yellow-white light that remains of the fixing send back; empty: none
+};
+
+// The two last of these on the plate's own sheet.
+struct PlateColours {
+  cv::Mat stain;
+  cv::Mat milk;
 };
 
 // Turns light into code values: gain, flare, blur, noise, tone curve, bits, colour.
@@ -26,7 +35,7 @@ struct Bedding {
 // The plate (light and coverage on its own sheet) laid on its bed or table.
 [[nodiscard]] Sight laid_on_bed(const cv::Mat& plate_light, const cv::Mat& plate_cover,
                                 const Homography& px_from_sheet, const Bedding& bedding,
-                                const PlateOptions& options, Dice dice);
+                                const PlateOptions& options, Dice dice, const PlateColours& colours = {});
 
 // A blank sheet in the same light.
 [[nodiscard]] Sight blank_sheet(const Bedding& bedding, const PlateOptions& options, Dice dice);

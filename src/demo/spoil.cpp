@@ -31,6 +31,9 @@ constexpr std::array kPainters{
     NamedPainter{"drying_mark", paint_drying_mark, false},
     NamedPainter{"crapy_lines", paint_crapy_lines, false},
     NamedPainter{"frilling", paint_frilling, false},
+    NamedPainter{"iron_stain", paint_iron_stain, false},
+    NamedPainter{"solarised_blue", paint_solarised_blue, false},
+    NamedPainter{"underfix_veil", paint_underfix_veil, false},
 };
 
 }  // namespace
@@ -52,6 +55,10 @@ std::vector<TrueFault> spoil(PlateLayers& layers, const PlateOptions& options, D
       const int times = painter.group ? 1 : fault.count;
       for (int i = 0; i < times; ++i) drawn.push_back(painter.paint(layers, fault, own));
     }
+  }
+  if (options.hand_tinted) {
+    Dice brush = dice.part(1001);
+    paint_hand_tint(layers, brush);
   }
   Dice specks = dice.part(1000);
   paint_ordinary_specks(layers, options.specks, specks);

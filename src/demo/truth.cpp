@@ -32,6 +32,7 @@ json fault_json(const TrueFault& fault) {
       {"width_mm", or_null(fault.width_mm)},
       {"angle_deg", or_null(fault.angle_deg)},
       {"contrast_density", fault.contrast},
+      {"colour_contrast", fault.colour_contrast},
       {"count", fault.count}};
 }
 

@@ -92,9 +92,10 @@ void vary_make(PlateOptions& options, Dice& dice) {
 void vary_faults(PlateOptions& options, Dice& dice) {
   options.specks = static_cast<int>(dice.log_uniform(20.0, 400.0));
   if (dice.chance(0.5)) return;
-  // Frilling, the last of them, is seldom kept and scanned.
+  // Frilling is seldom kept and scanned; faults of colour show on a part of these scans alone.
   auto ids = drawable_faults();
-  std::erase(ids, "frilling");
+  for (const char* seldom : {"frilling", "iron_stain", "solarised_blue", "underfix_veil"})
+    std::erase(ids, seldom);
   const int count = dice.whole(1, 3);
   for (int i = 0; i < count; ++i) {
     FaultOptions fault;

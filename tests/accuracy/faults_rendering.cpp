@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <opencv2/imgproc.hpp>
 #include <sstream>
 
@@ -57,6 +58,44 @@ std::vector<WantedFault> drawn_faults(Random& random, const FaultPlan& plan, int
   return wanted;
 }
 
+// Colours have random numbers of their own, so that they change nothing else of a plate. Where colour faults
+// alone are drawn every scan is in colour and half of the 8-bit ones are JPEG; else a third of the faulty
+// colour scans carries one.
+void colour(Draft& draft, const FaultPlan& plan, int index) {
+  Random random(plan.seed * 15485863ULL + static_cast<std::uint64_t>(index) * 32452843ULL);
+  const int place = index % kRound;
+  const int turn = index / kRound * (kRound - 2) + place - 2;
+  std::vector<std::string> ids;
+  for (const std::string& id : plan.only)
+    if (is_colour_fault(id)) ids.push_back(id);
+  const bool alone = !ids.empty();
+  const double cnr = random.log_uniform(1.0, 10.0);
+  const bool third = random.chance(1.0 / 3.0);
+  if (!alone) ids.assign(std::begin(kColourFaults), std::end(kColourFaults));
+  // The blue sheen is seen by light that falls on the silver, not by light that goes through.
+  if (!is_positive(draft.plate.process.kind)) std::erase(ids, "solarised_blue");
+  Colours& colours = draft.plate.colours;
+  colours.seed = random.bits();
+  colours.iron = draft.plate.process.kind == PlateKind::tintype;
+  const double of_glass = draft.plate.process.kind == PlateKind::ambrotype ? 0.3 : 0.0;
+  colours.ruby_glass = random.chance(of_glass);
+  colours.tinted = random.chance(draft.plate.subject == Subject::portrait ? 0.4 : 0.15) &&
+                   is_positive(draft.plate.process.kind);
+  colours.off_register = random.chance(0.4);
+  const bool jpeg = random.chance(0.5);
+  if (alone) {
+    draft.encoding.grey = false;
+    draft.encoding.jpeg = draft.encoding.bits == 8 && jpeg;
+    draft.plate.colour = true;
+  }
+  if (place > 1 && !draft.encoding.grey && (alone || third) && !ids.empty()) {
+    const std::string_view id = ids[static_cast<std::size_t>(turn) % ids.size()];
+    const auto own =
+        std::find(std::begin(kColourFaults), std::end(kColourFaults), id) - std::begin(kColourFaults);
+    colours.faults.push_back({kColourFaults[own], cnr});
+  }
+}
+
 Draft drafted(Random& random, const FaultPlan& plan, int index) {
   Draft draft;
   PlatePlan& plate = draft.plate;
@@ -96,7 +135,11 @@ Draft drafted(Random& random, const FaultPlan& plan, int index) {
   // 25 working pixels of the aperture are so many of the scan's.
   plate.recording_sigma = draft.scanner.read_noise / draft.scanner.gain /
                           (5.0 * std::max(1.0, draft.px_per_mm / kWorkingPxPerMm));
-  if (place > 1) plate.faults = drawn_faults(random, plan, index);
+  FaultPlan of_silver = plan;
+  std::erase_if(of_silver.only, [](const std::string& id) { return is_colour_fault(id); });
+  if (place > 1 && of_silver.only.empty() == plan.only.empty())
+    plate.faults = drawn_faults(random, of_silver, index);
+  colour(draft, plan, index);
   return draft;
 }
 
@@ -153,7 +196,11 @@ FaultRendering fault_rendering(const FaultPlan& plan, int index,
   Laying how;
   how.shadow = out.kind == PlateKind::negative ? 0.0 : random.uniform(0.0, 0.4);
   if (out.kind == PlateKind::negative) how.bevel = random.uniform(-0.6, -0.2);
-  const Composition composition = laid(plate, out.camera, bed, how);
+  Composition composition = laid(plate, out.camera, bed, how);
+  if (draft.plate.colours.off_register && draft.plate.colour) {
+    Random own(draft.plate.colours.seed + 1);
+    composition.light = off_register(own, composition.light);
+  }
   const std::array<Side, 4> sides = side_lines(plate, out.camera);
   for (std::size_t i = 0; i < 4; ++i) out.corners_px[i] = intersection(sides[(i + 3) % 4], sides[i]);
   out.file = scanned(random, draft.scanner, draft.encoding, composition.light, scale);
@@ -171,7 +218,14 @@ FaultRendering fault_rendering(const FaultPlan& plan, int index,
   story << index << ' ' << name_of(out.kind) << ", " << out.subject << (out.clean ? ", clean" : "");
   for (const WantedFault& fault : draft.plate.faults)
     story << ", " << fault.id << " at " << std::lround(fault.cnr);
+  for (const WantedFault& fault : draft.plate.colours.faults)
+    story << ", " << fault.id << " at " << std::lround(fault.cnr);
   if (draft.plate.dirty) story << ", dirty";
+  if (draft.plate.colour) {
+    const Colours& colours = draft.plate.colours;
+    story << (colours.ruby_glass ? ", ruby" : "") << (colours.tinted ? ", tinted" : "")
+          << (colours.off_register ? ", off register" : "") << (draft.encoding.jpeg ? ", jpeg" : "");
+  }
   out.story = story.str();
   return out;
 }

@@ -82,9 +82,8 @@ NoiseModel noise_of(const Grain& grain, const PlatePlan& plan) {
   return {grain.floor_sigma, grain.silver_sigma, sigma[0], plan.recording_sigma};
 }
 
-// Draws the wanted faults into the coated density and the film's share.
-void add_faults(Random& random, PlateDrawing& drawing, const cv::Mat& opening, const cv::Mat& plate,
-                cv::Mat& coated, cv::Mat& film_share) {
+Canvas canvas_of(const PlateDrawing& drawing, const cv::Mat& opening, const cv::Mat& plate,
+                 const cv::Mat& coated, const cv::Mat& film_share) {
   const PlatePlan& plan = drawing.plan;
   const double support = plan.process.support_density;
   const bool positive = is_positive(plan.process.kind);
@@ -102,11 +101,21 @@ void add_faults(Random& random, PlateDrawing& drawing, const cv::Mat& opening, c
   canvas.full_silver = positive ? support - 0.35 : std::max(1.2, most);
   canvas.positive = positive;
   canvas.bare_light_density = support;
+  return canvas;
+}
+
+// Draws the wanted faults into the coated density and the film's share.
+void add_faults(Random& random, PlateDrawing& drawing, const cv::Mat& opening, const cv::Mat& plate,
+                cv::Mat& coated, cv::Mat& film_share) {
+  const PlatePlan& plan = drawing.plan;
+  Canvas canvas = canvas_of(drawing, opening, plate, coated, film_share);
   canvas.drain_corner = random.integer(0, 3);
   canvas.dip_edge = random.integer(0, 3);
   canvas.pour_edge = random.integer(0, 3);
   drawing.marks = draw_faults(random, canvas, drawing.noise, plan.faults);
-  coated = positive ? cv::Mat(cv::max(support - canvas.silver, 0.2)) : cv::Mat(support + canvas.silver);
+  const double support = plan.process.support_density;
+  coated =
+      canvas.positive ? cv::Mat(cv::max(support - canvas.silver, 0.2)) : cv::Mat(support + canvas.silver);
   film_share = canvas.film;
 }
 
@@ -131,7 +140,8 @@ cv::Mat coloured(Random& random, const PlatePlan& plan, const cv::Mat& light) {
     const double y = 0.2126 * r + 0.7152 * g + 0.0722 * b;
     return cv::Scalar(r / y, g / y, b / y);
   };
-  const cv::Scalar dark = tint(random.normal(0.0, 0.04));
+  cv::Scalar dark = tint(random.normal(0.0, 0.04));
+  if (plan.colours.ruby_glass) dark = cv::Scalar(3.1, 0.45, 0.30);
   const cv::Scalar bright = tint(random.uniform(-0.02, 0.14));
   const double white = is_positive(plan.process.kind) ? 0.4 : 1.0;
   cv::Mat share = cv::min(light / white, 1.0);
@@ -192,6 +202,13 @@ PlateDrawing drawn_plate(Random& random, const PlatePlan& plan,
 
   drawing.density = -log_ten(cv::max(light, 1e-6));
   drawing.light = coloured(random, plan, light);
+  if (plan.colour && (plan.colours.tinted || !plan.colours.faults.empty())) {
+    Random own(plan.colours.seed);
+    const Canvas canvas = canvas_of(drawing, opening, plate, coated, film_share);
+    if (plan.colours.tinted) tint_by_hand(own, canvas, drawing.light);
+    for (TrueMark& mark : draw_colour_faults(own, canvas, drawing.light, plan.colours))
+      drawing.marks.push_back(std::move(mark));
+  }
   drawing.alpha = as_share(plate);
   drawing.film = film > kInside;
   drawing.picture = drawing.film & (opening > kInside);

@@ -6,6 +6,7 @@
 #include <optional>
 #include <vector>
 
+#include "accuracy/plate_colours.h"
 #include "accuracy/plate_faults.h"
 #include "accuracy/process.h"
 #include "accuracy/random.h"
@@ -33,6 +34,7 @@ struct PlatePlan {
   bool colour = true;
   std::optional<Subject> subject;  // none: any
   std::vector<WantedFault> faults;
+  Colours colours;               // of a colour scan
   bool mark_specks = false;      // list the specks among the marks
   double recording_sigma = 0.0;  // noise of the recording after the aperture, in light; for the marks' truth
 };

@@ -24,8 +24,9 @@ struct DeviceModel {
   double noise = 0.0012;       // sigma of light at full scale, falling with its square root
   double dark_noise = 0.0004;  // sigma of light in the dark
   int bits = 8;
-  bool colour = true;   // RGB, warm as silver on collodion is; else grey
-  double warmth = 1.0;  // 0 neutral, 1 cream
+  bool colour = true;            // RGB, warm as silver on collodion is; else grey
+  double warmth = 1.0;           // 0 neutral, 1 cream
+  double off_register_px = 0.0;  // red and blue stand off green by up to this along either side
   ToneCurve curve = ToneCurve::srgb;
 };
 

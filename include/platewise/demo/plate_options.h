@@ -120,6 +120,10 @@ struct PlateOptions {
   double angle_deg = 0.8;     // counter-clockwise turn of the plate on the bed
   double surround_mm = 12.0;  // of scanner bed or table round the plate
   PhotoOptions photo;
+  // Of the bare support, in units of the lights' warmth: below 0 it is cooler than neutral.
+  double support_warmth = 0.35;
+  bool ruby_glass = false;   // the support is dark red
+  bool hand_tinted = false;  // rouge and gilt on the picture: no fault
   DeviceModel device;
   bool jpeg = false;  // else TIFF
   int jpeg_quality = 88;

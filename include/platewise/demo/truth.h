@@ -15,6 +15,7 @@ namespace platewise {
 struct TrueFault {
   std::string id;  // of handbook/faults.csv
   Polygon outline_mm;
+  std::vector<Polygon> other_parts_mm;  // smaller ones of the same fault; not part of the JSON
   Point box_origin_mm;
   double box_width_mm = 0.0;
   double box_height_mm = 0.0;
@@ -24,7 +25,8 @@ struct TrueFault {
   // Change of density it really makes where it is plainest (98th percentile within the outline), signed:
   // positive = denser. A thinned film over black changes nothing: such a fault cannot be seen.
   double contrast = 0.0;
-  int count = 1;  // of specks, where one entry stands for a group
+  double colour_contrast = 0.0;  // the most it changes log10 of red or blue over green; 0: no fault of colour
+  int count = 1;                 // of specks, where one entry stands for a group
 };
 
 // One dot, fleck or fibre, of a group of faults or of the ordinary ones that every plate carries.

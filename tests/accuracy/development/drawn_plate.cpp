@@ -11,6 +11,7 @@
 #include "accuracy/development/kept_plate.h"
 #include "accuracy/development/line_scenes.h"
 #include "accuracy/development/true_marks.h"
+#include "accuracy/plate_colours.h"
 #include "platewise/demo/render_plate.h"
 #include "platewise/pipeline/score_plate.h"
 #include "platewise/stats/random.h"
@@ -27,16 +28,24 @@ Burden burden_of(int index) {
   return index % 6 == 0 ? Burden::clean : index % 6 == 3 ? Burden::clean_lines : Burden::faulty;
 }
 
-void choose_faults(PlateOptions& options, const DrawnPlan& plan, int index, Random& random) {
-  options.faults.clear();
-  options.specks = 0;
-  if (options.film.edge == FilmEdge::bare_corners) options.film.edge = FilmEdge::wandering;
-  if (burden_of(index) != Burden::faulty) return;
+// Of all faults to draw, those of silver and film, or those of colour.
+std::vector<std::string> wanted(const DrawnPlan& plan, bool of_colour) {
   std::vector<std::string> ids = plan.only;
   if (ids.empty()) {
     ids = drawable_faults();
     ids.emplace_back("uncovered_corner");
   }
+  std::erase_if(ids, [&](const std::string& id) { return heldout::is_colour_fault(id) != of_colour; });
+  return ids;
+}
+
+void choose_faults(PlateOptions& options, const DrawnPlan& plan, int index, Random& random) {
+  options.faults.clear();
+  options.specks = 0;
+  if (options.film.edge == FilmEdge::bare_corners) options.film.edge = FilmEdge::wandering;
+  if (burden_of(index) != Burden::faulty) return;
+  const std::vector<std::string> ids = wanted(plan, false);
+  if (ids.empty()) return;
   const int number = index - (index + 5) / 6 - (index + 2) / 6;  // of the faulty plates so far
   for (int i = 0; i < 2; ++i) {
     FaultOptions fault;
@@ -55,10 +64,40 @@ void choose_faults(PlateOptions& options, const DrawnPlan& plan, int index, Rand
   if (random.uniform(0, 1) < 0.5) options.specks = 60;
 }
 
+// Colours have random numbers of their own, so that they change nothing else of a plate. Where colour faults
+// alone are drawn, all plates are scanned in colour and half of the 8-bit files are JPEG; else a third of the
+// faulty plates scanned in colour carries one.
+void choose_colours(PlateOptions& options, const DrawnPlan& plan, int index) {
+  Random random(plan.seed * 1000 + static_cast<std::uint64_t>(index) + 500029);
+  const double strength = std::pow(10.0, random.uniform(-0.8, 0.15));
+  const bool third = random.uniform(0, 1) < 1.0 / 3.0;
+  const double support = random.uniform(0, 1);
+  options.support_warmth = support < 0.25 ? -1.0 : support < 0.5 ? 1.2 : 0.35;
+  if (options.process.kind == PlateKind::ambrotype && support > 0.75) options.ruby_glass = true;
+  options.hand_tinted = is_positive(options.process.kind) && random.uniform(0, 1) < 0.25;
+  options.device.off_register_px = random.uniform(0, 1) < 0.5 ? 0.4 : 0.0;
+  std::vector<std::string> ids = wanted(plan, true);
+  // The blue sheen is seen by light that falls on the silver, not by light that goes through.
+  if (!is_positive(options.process.kind)) std::erase(ids, "solarised_blue");
+  const bool alone = !plan.only.empty() && !ids.empty();
+  if (alone && !options.device.colour) {
+    options.device.colour = true;
+    options.device.curve = ToneCurve::srgb;
+  }
+  if (alone) options.jpeg = options.device.bits == 8 && random.uniform(0, 1) < 0.5;
+  if (burden_of(index) != Burden::faulty || ids.empty() || !options.device.colour || !(alone || third))
+    return;
+  const int number = index - (index + 5) / 6 - (index + 2) / 6;
+  options.faults.push_back({ids[static_cast<std::size_t>(number) % ids.size()], 1, strength});
+}
+
 PlateOptions options_of(const DrawnPlan& plan, int index) {
   const auto seed = plan.seed * 1000 + static_cast<std::uint64_t>(index);
   const PlateKind kind = plan.kind.value_or(kKinds[static_cast<std::size_t>(index / 2) % kKinds.size()]);
-  PlateOptions options = varied_plate(seed, kind, index % 4 == 1 ? Medium::white_lid : Medium::black_bed);
+  PlateOptions options = varied_plate(seed, kind,
+                                      plan.photo       ? Medium::phone_photo
+                                      : index % 4 == 1 ? Medium::white_lid
+                                                       : Medium::black_bed);
   Random random(seed + 17);
   const bool large = index % 5 == 4;
   options.width_mm = large ? 82.5 : 63.5;
@@ -66,6 +105,7 @@ PlateOptions options_of(const DrawnPlan& plan, int index) {
   options.px_per_mm = 12.0;
   options.exposure_error_stops *= 0.5;
   choose_faults(options, plan, index, random);
+  choose_colours(options, plan, index);
   options.scene = static_cast<SceneKind>((index * 3 + static_cast<int>(plan.seed)) % kSceneKindCount);
   if (burden_of(index) == Burden::clean_lines) {
     const auto& names = line_scene_names();
@@ -81,6 +121,9 @@ std::string story_of(const PlateOptions& options, const PlateRendering& renderin
   for (const FaultOptions& fault : options.faults)
     story += fmt::format(" {} x{:.2f}", fault.id, fault.strength);
   if (options.specks > 0) story += " specks";
+  if (options.device.colour)
+    story += fmt::format(", colour {} bit{}{}{}", options.device.bits, options.jpeg ? " jpeg" : "",
+                         options.ruby_glass ? " ruby" : "", options.hand_tinted ? " tinted" : "");
   return story;
 }
 
@@ -101,9 +144,10 @@ void add_veil(heldout::FaultRendering& truth, const PlateTruth& drawn) {
 }  // namespace
 
 std::optional<DrawnPlate> drawn_plate(const DrawnPlan& plan, int index) {
-  const std::filesystem::path kept = plan.kept_folder.empty()
-                                         ? plan.kept_folder
-                                         : plan.kept_folder / fmt::format("{}-{:03}.plate", plan.seed, index);
+  const std::filesystem::path kept =
+      plan.kept_folder.empty()
+          ? plan.kept_folder
+          : plan.kept_folder / fmt::format("{}{}-{:03}.plate", plan.photo ? "photo-" : "", plan.seed, index);
   if (!kept.empty())
     if (auto plate = kept_plate(kept)) return plate;
   const PlateOptions options = options_of(plan, index);

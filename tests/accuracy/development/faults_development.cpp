@@ -65,6 +65,7 @@ int run(int argc, char** argv) {
   app.add_option("--with", plan.only, "draw these faults alone");
   app.add_option("--of", show, "count these findings alone");
   app.add_option("--kind", kind, "tintype, ambrotype or negative; else in turn");
+  app.add_flag("--photo", plan.photo, "phone photos instead of scans");
   app.add_option("--keep", plan.kept_folder, "keep the measured plates here for the next run");
   app.add_option("--folder", folder, "write each plate here with truth and findings");
   app.add_flag("--list", list, "what was missed and what is false, plate by plate");

@@ -96,6 +96,10 @@ void measured(Archive& archive, DrawnPlate& plate) {
   archive.number(plate.density.image.px_per_unit);
   archive.mat(plate.density.lowest);
   archive.mat(plate.density.highest);
+  archive.mat(plate.density.colour.rgb);
+  archive.number(plate.density.colour.px_per_unit);
+  archive.number(plate.density.colour.photo);
+  archive.number(plate.density.errors.code_u);
   for (Mask* mask : {&plate.regions.plate, &plate.regions.film, &plate.regions.bare, &plate.regions.rim,
                      &plate.regions.picture, &plate.regions.glare})
     archive.mat(mask->inside);

@@ -9,7 +9,8 @@ namespace {
 
 using heldout::TrueMark;
 
-constexpr double kSliverMm = 2.0;  // half the width of what counts as a sliver along the film's edge
+constexpr double kJustNoticeable = 0.02;  // of log10 blue over green, in the lights
+constexpr double kSliverMm = 2.0;         // half the width of what counts as a sliver along the film's edge
 
 struct Layers {
   cv::Mat change;  // of density by the faults, after the aperture
@@ -54,6 +55,10 @@ double quantile_of(std::vector<float> values, double share) {
 
 void measure(TrueMark& mark, const Layers& layers, double share) {
   std::vector<cv::Point> points;
+  if (mark.parts_mm.front().empty()) {
+    mark.ignored = true;
+    return;
+  }
   for (const Point p : mark.parts_mm.front())
     points.emplace_back(static_cast<int>(p.x * layers.px_per_mm), static_cast<int>(p.y * layers.px_per_mm));
   const cv::Rect box = cv::boundingRect(points);
@@ -136,10 +141,16 @@ std::vector<TrueMark> true_marks(const PlateRendering& rendering, const cv::Mat&
   for (const TrueFault& fault : rendering.truth.faults) {
     if (is_group(fault) || fault.outline_mm.empty()) continue;
     TrueMark mark{fault.id, {fault.outline_mm}};
+    mark.parts_mm.insert(mark.parts_mm.end(), fault.other_parts_mm.begin(), fault.other_parts_mm.end());
     mark.length_mm = fault.length_mm.value_or(std::max(fault.box_width_mm, fault.box_height_mm));
     mark.width_mm = fault.width_mm.value_or(std::min(fault.box_width_mm, fault.box_height_mm));
     mark.angle_deg = fault.angle_deg.value_or(0.0);
     measure(mark, layers, kPlainest);
+    if (fault.colour_contrast > 0.0) {
+      if (!rendering.truth.device.colour) continue;  // nothing of it can be seen
+      mark.contrast = fault.colour_contrast;
+      mark.cnr = fault.colour_contrast / kJustNoticeable;
+    }
     marks.push_back(std::move(mark));
   }
   for (const TrueSpeck& speck : rendering.truth.specks) {
