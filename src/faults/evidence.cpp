@@ -50,6 +50,7 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   evidence.millimetres = millimetres;
   evidence.regions = &regions;
   evidence.errors = &plate.errors;
+  evidence.colour = plate.colour;
   const double sign = is_positive(kind) ? -1.0 : 1.0;
   const cv::Mat& density = plate.image.density;
   cv::Mat inside = regions.film.inside & (density == density);

@@ -104,9 +104,10 @@ void drop_heads_of_comets(std::vector<Fault>& faults) {
       });
 }
 
-std::string not_looked_for() {
+std::string not_looked_for(bool colour) {
   std::set<std::string_view> looked_for;
-  for (const Detector& detector : detectors()) looked_for.insert(detector.ids.begin(), detector.ids.end());
+  for (const Detector& detector : detectors())
+    if (colour || !detector.needs_colour) looked_for.insert(detector.ids.begin(), detector.ids.end());
   std::string list;
   for (const KnownFault& fault : known_faults()) {
     if (fault.seen == Seen::by_eye || looked_for.contains(fault.id)) continue;
@@ -114,12 +115,14 @@ std::string not_looked_for() {
     std::replace(name.begin(), name.end(), '_', ' ');
     list += (list.empty() ? "" : ", ") + name;
   }
-  return "these faults are not looked for, check them by eye: " + list;
+  return std::string("these faults are not looked for") +
+         (colour ? "" : " (a grey scan shows none of colour)") + ", check them by eye: " + list;
 }
 
-std::string smallest_size(double px_per_unit, bool millimetres) {
+std::string smallest_size(double px_per_unit, bool millimetres, bool colour) {
   std::string text = "smallest mark that can be found:";
   for (const Detector& detector : detectors()) {
+    if (detector.needs_colour && !colour) continue;
     text += fmt::format(" {:.2f} {} for {};", detector.smallest_px / px_per_unit,
                         millimetres ? "mm" : "% of the long side", detector.looks_for);
   }
@@ -176,8 +179,9 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
   say_what_was_taken_for_given(faults, options.handling);
-  faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres));
-  if (std::string missing = not_looked_for(); !missing.ends_with(": "))
+  const bool colour = !evidence.colour.empty();
+  faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres, colour));
+  if (std::string missing = not_looked_for(colour); !missing.ends_with(": "))
     faults.warnings.push_back(std::move(missing));
   return faults;
 }

@@ -33,6 +33,7 @@ struct Detector {
   std::span<const std::string_view> ids;  // of the fault table
   double smallest_px;                     // smallest size it can find, working pixels
   std::vector<Candidate> (*propose)(const Evidence&);
+  bool needs_colour = false;  // finds nothing on a grey scan, and nothing is claimed of one
 };
 
 [[nodiscard]] std::span<const Detector> detectors();

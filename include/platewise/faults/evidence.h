@@ -29,6 +29,7 @@ struct Evidence {
   Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
   double grain = 0.0;    // one sigma of a single pixel, robust over the whole film
   std::optional<double> softness_px;  // of the picture's sharpest edges; empty when it has too few to tell
+  ColourImage colour;                 // empty for a grey scan
   Handling handling;
   const Regions* regions = nullptr;       // never null; outlives the detectors
   const DensityErrors* errors = nullptr;  // of the plate's density; outlives the detectors
