@@ -54,11 +54,12 @@ Result<DensityOptions> density_options(const ScoreOptions& options) {
   return density;
 }
 
-// What the tones leave out: every found fault inside the film, but the veil that lies over all of it.
+// What the tones leave out: every found fault inside the film, but the veil that lies over all of it and the
+// blue lights, which are the picture's own highlights.
 Mask mask_of(const Faults& faults, const DensityImage& plate) {
   std::vector<Polygon> outlines;
   for (const Fault& fault : faults.found)
-    if (fault.id != "veil") outlines.push_back(fault.outline_units);
+    if (fault.id != "veil" && fault.id != "solarised_blue") outlines.push_back(fault.outline_units);
   return filled(outlines, plate);
 }
 
@@ -133,10 +134,10 @@ Result<void> measure(PlateScore& score, const ScoreOptions& options) {
   return {};
 }
 
-bool has_light_leak(const Faults& faults) {
+bool has_likely(const Faults& faults, std::string_view id) {
   constexpr double kLikelyEnough = 0.5;
-  return std::any_of(faults.found.begin(), faults.found.end(), [](const Fault& fault) {
-    return fault.id == "light_leak" && fault.confidence >= kLikelyEnough;
+  return std::any_of(faults.found.begin(), faults.found.end(), [id](const Fault& fault) {
+    return fault.id == id && fault.confidence >= kLikelyEnough;
   });
 }
 
@@ -181,7 +182,8 @@ void judge_in_series(PlateScore& score, const std::vector<EarlierPlate>& earlier
                                    {.kind = score.kind,
                                     .settings = score.settings,
                                     .curves = score.curves,
-                                    .light_leak = has_light_leak(score.faults),
+                                    .light_leak = has_likely(score.faults, "light_leak"),
+                                    .blue_lights = has_likely(score.faults, "solarised_blue"),
                                     .earlier = earlier});
   score.grade = grade(*score.tones, score.faults, score.regions->covered_fraction, score.recommendation);
   score.cautions = cautions_to_show(score.recommendation, score.faults, score.settings);

@@ -119,6 +119,14 @@ double chemical_fog_at(double z, const Priors& prior) {
   return above >= share ? 0.0 : -prior.chemical_fog.value * std::log(std::max(above, 1e-12) / share);
 }
 
+// Of the lights turning blue at this exposure error. Plates without blue lights say nothing: most that got
+// too much light have none.
+double blue_lights_log_likelihood(double error_stops, const Priors& prior) {
+  const double turned =
+      normal_share_below((error_stops - prior.blue_lights_from.value) / prior.blue_lights_from.sd);
+  return std::log(prior.blue_lights_else.value + (1.0 - prior.blue_lights_else.value) * turned);
+}
+
 std::optional<Quantity> difference(const std::optional<Quantity>& from, const std::optional<Quantity>& what,
                                    double sign) {
   if (!from || !what) return std::nullopt;
@@ -154,6 +162,7 @@ ToneEvidence tone_evidence(const Tones& tones, PlateKind kind, bool light_leak) 
 
 Evidence::Evidence(const Tones& tones, const RecommendOptions& options)
     : kind_(options.kind),
+      blue_lights_(options.blue_lights),
       nearly_none_below_z_(normal_quantile(priors(options.kind).growth_nearly_none_share.value)),
       tones_(tone_evidence(tones, options.kind, options.light_leak)) {
   if (options.settings.development_s && *options.settings.development_s > 0) {
@@ -242,6 +251,7 @@ double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
   const ProcessState truth = state(z);
   double sum = tones_log_likelihood(
       tones_, expected_tones(truth, truth.exposure_error_stops, truth.log_development), off);
+  if (blue_lights_) sum += blue_lights_log_likelihood(truth.exposure_error_stops, prior);
   if (log_development_s_ && !development_) {
     const double usual = std::log(prior.aim_development_time.value);
     sum += log_density(truth.log_aim_time - usual, prior.aim_development_time.sd);

@@ -60,6 +60,7 @@ class Evidence {
   [[nodiscard]] double curve_log_likelihood(const OwnCurve& curve, const ProcessState& state) const;
 
   PlateKind kind_;
+  bool blue_lights_ = false;
   double nearly_none_below_z_ = 0.0;  // coordinate that stands for the share of this kind of growth
   std::optional<double> log_development_s_;
   ToneEvidence tones_;

@@ -62,6 +62,11 @@ void say_highlight(Recommendation& advice, const RecommendOptions& options,
       error_in_words(advice.exposure_error_stops, advice.exposure_error_u)));
 }
 
+void say_blue_lights(Recommendation& advice, const RecommendOptions& options) {
+  if (!options.blue_lights) return;
+  advice.because.emplace_back("The brightest parts have turned blue: a sign of far too much light.");
+}
+
 void say_shadows(Recommendation& advice, const Tones& tones) {
   if (!tones.floor_over_margin) return;
   constexpr double kOpenShadow = 0.15;   // handbook, process.md 5a-bis: floor 0.05-0.25 from the support
@@ -149,6 +154,7 @@ void say_draw_and_reciprocity(Recommendation& advice, const PlateSettings& setti
 void explain(Recommendation& advice, const Tones& tones, const RecommendOptions& options,
              std::span<const ProcessState> draws) {
   say_highlight(advice, options, draws);
+  say_blue_lights(advice, options);
   say_shadows(advice, tones);
   say_margin(advice, tones);
   say_second_reading(advice);

@@ -55,7 +55,9 @@ Priors read_priors(std::string_view kind) {
           .midtone_over_floor = of("midtone_over_floor"),
           .light_drift = of("light_drift"),
           .hand_scatter = of("hand_scatter"),
-          .hand_scatter_development = of("hand_scatter_development")};
+          .hand_scatter_development = of("hand_scatter_development"),
+          .blue_lights_from = of("blue_lights_from"),
+          .blue_lights_else = of("blue_lights_else")};
 }
 
 }  // namespace

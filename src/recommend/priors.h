@@ -37,6 +37,8 @@ struct Priors {
   Prior light_drift;
   Prior hand_scatter;
   Prior hand_scatter_development;
+  Prior blue_lights_from;
+  Prior blue_lights_else;
 };
 
 [[nodiscard]] const Priors& priors(PlateKind kind);

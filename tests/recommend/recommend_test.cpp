@@ -237,6 +237,18 @@ TEST(Recommend, ALightLeakIsNotAnsweredWithExposure) {
   EXPECT_THAT(advice.alternatives.front(), HasSubstr("Mend the leak first"));
 }
 
+// Handbook, process.md 5a, P6: one stop less of an over-exposed plate, one and a half if the lights are blue.
+TEST(Recommend, BlueLightsSpeakForFarTooMuchLight) {
+  for (const Tones& tones : {plate(0.05, 0.32, 0.68, 0.86), plate(0.05, 0.32, 0.68, 0.78)}) {
+    const Recommendation plain = advice_for(tones);
+    const Recommendation blue = advice_for(tones, {.blue_lights = true});
+    EXPECT_LT(blue.exposure.change, plain.exposure.change);
+    EXPECT_LE(blue.exposure.change, -1.2);
+    EXPECT_GE(blue.exposure.change, -1.5);
+    EXPECT_THAT(blue.because, Contains(HasSubstr("turned blue")));
+  }
+}
+
 TEST(Recommend, AnEarlierPlateOfTheSeriesNarrowsTheRange) {
   const Tones now = plate(0.06, 0.10, 0.45, 0.80);
   RecommendOptions options{.settings = {.exposure_s = 8.0, .development_s = 18.0, .meter_ev = 12.0}};

@@ -34,6 +34,7 @@ struct RecommendOptions {
   PlateSettings settings;
   std::vector<PlateCurve> curves;     // the photographer's own, one per development time
   bool light_leak = false;            // a fault says the veil is local light: not answered with exposure
+  bool blue_lights = false;           // a fault says the lights turned blue, as far too much light makes them
   std::vector<EarlierPlate> earlier;  // oldest first
   int draws = 800;                    // states of the process that are weighed
   std::uint64_t seed = 1;
