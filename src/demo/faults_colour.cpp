@@ -110,7 +110,7 @@ TrueFault paint_solarised_blue(PlateLayers& layers, const FaultOptions& fault, D
   truth.id = fault.id;
   truth.colour_contrast = 0.10 * fault.strength;
   const double from = quantile_of_picture(layers, dice.uniform(0.80, 0.93));
-  const double full = std::max(from + 0.02, quantile_of_picture(layers, 0.97));
+  const double full = std::max(from + 0.002, quantile_of_picture(layers, 0.97));
   cv::Mat share(layers.frame.size(), CV_32FC1, cv::Scalar(0));
   for (int y = 0; y < share.rows; ++y)
     for (int x = 0; x < share.cols; ++x) {

@@ -22,8 +22,11 @@ namespace {
 
 constexpr double kFalseFaultsOnACleanPlate = 0.2;
 
-double log10_nfa_limit() {
-  return std::log10(kFalseFaultsOnACleanPlate / static_cast<double>(detectors().size()));
+double log10_nfa_limit(bool colour) {
+  const auto looking = std::count_if(detectors().begin(), detectors().end(), [&](const Detector& detector) {
+    return colour || !detector.needs_colour;
+  });
+  return std::log10(kFalseFaultsOnACleanPlate / static_cast<double>(looking));
 }
 
 Fault named(const Candidate& candidate, double plate_area, const FaultsOptions& options) {
@@ -156,6 +159,8 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
   evidence.handling = options.handling;
   const double px_per_unit = evidence.px_per_unit;
   const double plate_area = static_cast<double>(plate.image.density.total()) / (px_per_unit * px_per_unit);
+  const bool colour = !evidence.colour.empty();
+  const double log10_nfa_most = log10_nfa_limit(colour);
   Faults faults;
   // On as many threads as pictures are worked on with: one plate alone has the whole machine.
   in_order(
@@ -163,7 +168,7 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
       [&](std::size_t i) { return detectors()[i].propose(evidence); },
       [&](const std::vector<Candidate>& candidates, std::size_t) {
         for (const Candidate& candidate : candidates) {
-          if (candidate.log10_nfa && *candidate.log10_nfa > log10_nfa_limit()) continue;
+          if (candidate.log10_nfa && *candidate.log10_nfa > log10_nfa_most) continue;
           faults.found.push_back(named(candidate, plate_area, options));
         }
       });
@@ -179,7 +184,6 @@ Faults find_faults(const PlateDensity& plate, const Regions& regions, const Faul
   std::stable_sort(faults.found.begin(), faults.found.end(),
                    [](const Fault& a, const Fault& b) { return a.severity > b.severity; });
   say_what_was_taken_for_given(faults, options.handling);
-  const bool colour = !evidence.colour.empty();
   faults.warnings.push_back(smallest_size(px_per_unit, options.millimetres, colour));
   if (std::string missing = not_looked_for(colour); !missing.ends_with(": "))
     faults.warnings.push_back(std::move(missing));

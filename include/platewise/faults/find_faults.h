@@ -33,10 +33,10 @@ struct FaultsOptions {
 };
 
 // Finds the faults of a plate: evidence once, every detector proposes, and a candidate stays when its number
-// of false alarms (Desolneux, Moisan & Morel 2000) is below 0.2 / (number of detectors), so that all together
-// give at most 0.2 false faults on a clean plate. Causes, remedies and cautions come from the fault table.
-// A plate of the same scene takes out what belongs to the picture; a warning says how many.
-// A warning names the faults a scan could show that no detector looks for.
+// of false alarms (Desolneux, Moisan & Morel 2000) is below 0.2 / (number of detectors that look at such a
+// scan), so that all together give at most 0.2 false faults on a clean plate. Causes, remedies and cautions
+// come from the fault table. A plate of the same scene takes out what belongs to the picture; a warning says
+// how many. A warning names the faults a scan could show that no detector looks for.
 [[nodiscard]] Faults find_faults(const PlateDensity& plate, const Regions& regions,
                                  const FaultsOptions& options);
 
