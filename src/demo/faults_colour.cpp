@@ -83,6 +83,20 @@ double quantile_of_picture(const PlateLayers& layers, double share) {
   return *at;
 }
 
+// The things of one tone round a place, 0..1; empty where they are too small to paint or have no end.
+cv::Mat one_tone_from(const cv::Mat& tones, cv::Point seed, double step, double px_per_mm) {
+  cv::Mat reached = cv::Mat::zeros(tones.rows + 2, tones.cols + 2, CV_8UC1);
+  cv::Mat copy = tones.clone();
+  cv::floodFill(copy, reached, seed, 0, nullptr, cv::Scalar(step), cv::Scalar(step),
+                4 | (255 << 8) | cv::FLOODFILL_MASK_ONLY | cv::FLOODFILL_FIXED_RANGE);
+  const double mm2 = cv::countNonZero(reached) / (px_per_mm * px_per_mm);
+  if (mm2 < 10.0 || mm2 > 600.0) return {};
+  cv::Mat cloth;
+  reached(cv::Rect(1, 1, tones.cols, tones.rows)).convertTo(cloth, CV_32F, 1.0 / 255.0);
+  cv::GaussianBlur(cloth, cloth, {}, 0.1 * px_per_mm);
+  return cloth;
+}
+
 }  // namespace
 
 // Iron left in the film: a green to blue cast in lights and darks, or rust at the cut edge.
@@ -169,6 +183,21 @@ void paint_hand_tint(PlateLayers& layers, Dice& dice) {
         soft_blob(layers, somewhere(frame, 15.0, dice), dice.uniform(0.3, 0.9), 0.05, shape);
     add_stain(layers, share * dice.uniform(0.1, 0.3), Dye(-0.15F, 0.0F, 1.0F));
   }
+  // A dress or cloth washed with a colour, as far as its tone goes on.
+  if (layers.image_tau.empty() || !dice.chance(0.6)) return;
+  cv::Mat tones;
+  cv::GaussianBlur(layers.image_tau, tones, {}, 0.2 * frame.px_per_mm);
+  const double step = 0.15 * quantile_of_picture(layers, 0.95);
+  cv::Mat cloth;
+  for (int trial = 0; trial < 20 && cloth.empty(); ++trial) {
+    const Point at = frame.px(somewhere(frame, 12.0, dice));
+    cloth = one_tone_from(tones, {static_cast<int>(at.x), static_cast<int>(at.y)}, step, frame.px_per_mm);
+  }
+  if (cloth.empty()) return;
+  constexpr std::array<std::array<float, 3>, 4> kWashes{
+      {{0.8F, 0.2F, 0.0F}, {0.9F, 0.0F, 0.4F}, {-0.1F, 0.0F, 1.0F}, {0.1F, 0.8F, 0.5F}}};
+  const auto& wash = kWashes[static_cast<std::size_t>(dice.whole(0, 3))];
+  add_stain(layers, cloth * dice.uniform(0.03, 0.15), Dye(wash[0], wash[1], wash[2]));
 }
 
 }  // namespace platewise

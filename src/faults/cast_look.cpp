@@ -11,7 +11,7 @@ namespace platewise {
 namespace {
 
 constexpr double kBesideUnits = 2.0;
-constexpr int kFewestPx = 20;
+constexpr std::size_t kFewestPx = 20;
 constexpr double kSteepShare = 0.25;
 
 cv::Mat grown(const cv::Mat& area, int reach) {
@@ -53,7 +53,7 @@ double border_on_outlines(const ColourCast& cast, const cv::Mat& area) {
   const cv::Mat border = grown(area, 1) & ~shrunk(area, 1) & cast.film;
   const int reach = beside_px(cast);
   const cv::Mat beside = grown(area, reach) & ~shrunk(area, reach) & ~grown(border, 2) & cast.film;
-  if (cv::countNonZero(border) < kFewestPx || cv::countNonZero(beside) < kFewestPx) return 0.0;
+  if (std::min(cv::countNonZero(border), cv::countNonZero(beside)) < static_cast<int>(kFewestPx)) return 0.0;
   const cv::Mat steps = rise(cast.tone);
   std::vector<double> usual;
   for (int y = 0; y < steps.rows; ++y)
@@ -76,8 +76,36 @@ double border_between_darks(const ColourCast& cast, const cv::Mat& area, double 
 std::optional<double> off_between(const ColourCast& cast, const cv::Mat& area, const Colour& direction,
                                   double low, double high) {
   const cv::Mat where = area & cast.known & (cast.tone >= low) & (cast.tone <= high);
-  if (cv::countNonZero(where) < kFewestPx) return std::nullopt;
+  if (cv::countNonZero(where) < static_cast<int>(kFewestPx)) return std::nullopt;
   return mean_off(cast, where).dot(direction);
+}
+
+double in_other_tones(const ColourCast& cast, const cv::Mat& area, const Colour& mean) {
+  constexpr double kTail = 0.05;  // of the area's own tones at either end
+  constexpr double kLeastShare = 0.05;
+  std::vector<double> tones;
+  for (int y = 0; y < area.rows; ++y)
+    for (int x = 0; x < area.cols; ++x)
+      if ((area.at<std::uint8_t>(y, x) & cast.known.at<std::uint8_t>(y, x)) != 0)
+        tones.push_back(static_cast<double>(cast.tone.at<float>(y, x)));
+  if (tones.size() < kFewestPx) return 1.0;
+  const int reach = beside_px(cast);
+  const cv::Mat within = shrunk(grown(area, reach), reach) & cast.known;
+  const cv::Mat other =
+      within & ((cast.tone < quantile(tones, kTail)) | (cast.tone > quantile(tones, 1.0 - kTail)));
+  const int count = cv::countNonZero(other);
+  if (count < static_cast<int>(kFewestPx) || count < kLeastShare * static_cast<double>(tones.size()))
+    return 1.0;
+  return mean_off(cast, other).dot(mean) / std::max(1e-9, mean.dot(mean));
+}
+
+double evenness(const ColourCast& cast, const cv::Mat& area, const Colour& mean) {
+  std::vector<double> along;
+  for (int y = 0; y < area.rows; ++y)
+    for (int x = 0; x < area.cols; ++x)
+      if ((area.at<std::uint8_t>(y, x) & cast.known.at<std::uint8_t>(y, x)) != 0)
+        along.push_back(cv::Vec2d(cast.off.at<cv::Vec2f>(y, x)).dot(mean) / mean.dot(mean));
+  return along.empty() ? 1.0 : median(along);
 }
 
 double share_at_edge(const ColourCast& cast, const cv::Mat& area, double reach) {

@@ -22,6 +22,15 @@ namespace platewise {
 [[nodiscard]] std::optional<double> off_between(const ColourCast& cast, const cv::Mat& area,
                                                 const Colour& direction, double low, double high);
 
+// How much of its colour an area has in tones other than its own, where it has such within its outline: about
+// 1 for a stain, which lies over all tones; near 0 for a thing of one tone that was painted. 1 where it has
+// too few.
+[[nodiscard]] double in_other_tones(const ColourCast& cast, const cv::Mat& area, const Colour& mean);
+
+// The middle one of an area's pixels against their mean, along the mean: near 1 for a haze, less for a group
+// of dots.
+[[nodiscard]] double evenness(const ColourCast& cast, const cv::Mat& area, const Colour& mean);
+
 // Share of an area's pixels within `reach` units of the plate's edge.
 [[nodiscard]] double share_at_edge(const ColourCast& cast, const cv::Mat& area, double reach);
 

@@ -35,14 +35,26 @@ void ratios(const cv::Mat& rgb, cv::Mat& colour, cv::Mat& light, cv::Mat& finite
     }
 }
 
-// Silver of the mean light, as the mean colour is: fine lines would else be darker than their colour.
-cv::Mat tone_of(const Evidence& evidence, cv::Size size) {
+// Silver of the mean light, as the mean colour is: fine lines would else be darker than their colour. Where
+// light differs within a pixel, that much the tone of its colour is uncertain.
+struct Tone {
+  cv::Mat silver;
+  cv::Mat u;
+};
+Tone tone_of(const Evidence& evidence, cv::Size size) {
   const double sign = (is_positive(evidence.kind) ? 1.0 : -1.0) * std::numbers::ln10;
   cv::Mat light;
   cv::exp(evidence.silver * sign, light);
-  cv::resize(light, light, size, 0, 0, cv::INTER_AREA);
-  cv::log(light, light);
-  return light / sign;
+  cv::Mat mean;
+  cv::Mat square;
+  cv::resize(light, mean, size, 0, 0, cv::INTER_AREA);
+  cv::resize(light.mul(light), square, size, 0, 0, cv::INTER_AREA);
+  Tone tone;
+  cv::divide(square, mean.mul(mean), tone.u);
+  tone.u = cv::max(tone.u - 1.0F, 0.0F) * (0.5 / std::numbers::ln10) + kToneU;
+  cv::log(mean, tone.silver);
+  tone.silver = tone.silver / sign;
+  return tone;
 }
 
 cv::Mat steepness(const cv::Mat& tone) {
@@ -57,12 +69,13 @@ cv::Mat steepness(const cv::Mat& tone) {
 
 // An sRGB code is about 255 light^(1/2.2), so one code is 2.2 / code of the light. Where the colour changes
 // much with the tone, as on ruby glass, an uncertain tone makes an uncertain colour.
-cv::Mat errors_of_colour(const cv::Mat& light, const cv::Mat& tone, const ToneColour& curve, bool eight_bit) {
+cv::Mat errors_of_colour(const cv::Mat& light, const Tone& tone, const ToneColour& curve, bool eight_bit) {
   cv::Mat u(light.size(), CV_32FC1, cv::Scalar(0));
   for (int y = 0; y < u.rows; ++y)
     for (int x = 0; x < u.cols; ++x) {
-      const double here = tone.at<float>(y, x);
-      const double of_tone = 0.5 * cv::norm(curve.at(here + kToneU) - curve.at(here - kToneU));
+      const double here = tone.silver.at<float>(y, x);
+      const double u_here = tone.u.at<float>(y, x);
+      const double of_tone = 0.5 * cv::norm(curve.at(here + u_here) - curve.at(here - u_here));
       const double code =
           255.0 * std::pow(std::clamp(static_cast<double>(light.at<float>(y, x)), 1e-4, 1.0), 1.0 / 2.2);
       const double of_code = eight_bit ? kCodesOff * 2.2 / (code * std::numbers::ln10) : 0.0;
@@ -109,7 +122,8 @@ std::optional<ColourCast> colour_cast(const Evidence& evidence) {
   cv::Mat light;
   cv::Mat finite;
   ratios(image.rgb, colour, light, finite);
-  cast.tone = tone_of(evidence, image.rgb.size());
+  const Tone tone = tone_of(evidence, image.rgb.size());
+  cast.tone = tone.silver;
   cv::Mat film = evidence.regions->film.inside.clone();
   if (!evidence.regions->glare.empty()) film.setTo(0, evidence.regions->glare.inside);
   cv::resize(film, cast.film, image.rgb.size(), 0, 0, cv::INTER_AREA);
@@ -126,7 +140,7 @@ std::optional<ColourCast> colour_cast(const Evidence& evidence) {
   const int size = std::max(3, static_cast<int>(std::lround(kSmoothUnits * cast.px_per_unit)) | 1);
   cast.smooth = mean_known(cast.off, cast.known, size);
   const bool eight_bit = evidence.errors != nullptr && evidence.errors->code_u > 0.0;
-  cast.u = errors_of_colour(light, cast.tone, cast.curve, eight_bit);
+  cast.u = errors_of_colour(light, tone, cast.curve, eight_bit);
   return cast;
 }
 

@@ -13,7 +13,8 @@ namespace platewise::fault_detectors {
 namespace {
 
 // Hues as cast_patches.h counts them (common practice, no source).
-constexpr HueRange kGreenToBlue{-50.0, 105.0};
+// An iron blue takes red out; blue that takes none is the rest of a plate that is yellow elsewhere.
+constexpr HueRange kGreenToBlue{-50.0, 65.0};
 constexpr HueRange kBlue{20.0, 110.0};
 constexpr HueRange kYellow{-116.0, -65.0};
 constexpr HueRange kRust{-155.0, -108.0};
@@ -26,6 +27,8 @@ constexpr double kDarks = 0.45;  // share of the plate's tones
 constexpr double kLights = 0.60;
 constexpr double kLessInLights = 0.6;
 constexpr double kBetweenDarks = 0.35;
+constexpr double kInOtherTones = 0.4;
+constexpr double kEven = 0.6;
 constexpr double kLeastHazeUnits2 = 15.0;  // gilt on buttons and rings is smaller
 
 Candidate candidate_of(std::string_view id, const ColourCast& cast, const cv::Mat& inside, cv::Point origin,
@@ -146,6 +149,7 @@ void propose_green_to_blue(std::vector<Candidate>& candidates, const ColourCast&
     if (lights && cv::countNonZero(whole & lights->where) > kMostOfLights * patch.area_px) continue;
     if (border_on_outlines(cast, whole) > kOnOutlines || is_in_lights_alone(cast, whole, patch.mean))
       continue;
+    if (in_other_tones(cast, whole, patch.mean) < kInOtherTones) continue;
     candidates.push_back(
         candidate_of("iron_stain", cast, patch.inside, patch.box.tl(), patch.mean, patch.log10_nfa));
   }
@@ -178,6 +182,7 @@ void propose_yellow(std::vector<Candidate>& candidates, const ColourCast& cast, 
   for (const CastPatch& patch : cast_patches(cast, kYellow)) {
     if (patch.area_px < kLeastHazeUnits2 * cast.px_per_unit * cast.px_per_unit) continue;
     const cv::Mat whole = whole_of(cast, patch);
+    if (evenness(cast, whole, patch.mean) < kEven) continue;
     const bool is_haze =
         positive ? lies_over_darks(cast, whole, patch.mean) : border_on_outlines(cast, whole) <= kOnOutlines;
     if (!is_haze) continue;

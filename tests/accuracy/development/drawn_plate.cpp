@@ -74,7 +74,7 @@ void choose_colours(PlateOptions& options, const DrawnPlan& plan, int index) {
   const double support = random.uniform(0, 1);
   options.support_warmth = support < 0.25 ? -1.0 : support < 0.5 ? 1.2 : 0.35;
   if (options.process.kind == PlateKind::ambrotype && support > 0.75) options.ruby_glass = true;
-  options.hand_tinted = is_positive(options.process.kind) && random.uniform(0, 1) < 0.25;
+  options.hand_tinted = is_positive(options.process.kind) && random.uniform(0, 1) < 0.4;
   options.device.off_register_px = random.uniform(0, 1) < 0.5 ? 0.4 : 0.0;
   std::vector<std::string> ids = wanted(plan, true);
   // The blue sheen is seen by light that falls on the silver, not by light that goes through.
