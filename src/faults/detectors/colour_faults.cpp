@@ -14,7 +14,7 @@ namespace {
 
 // Hues as cast_patches.h counts them (common practice, no source).
 // An iron blue takes red out; blue that takes none is the rest of a plate that is yellow elsewhere.
-constexpr HueRange kGreenToBlue{-50.0, 65.0};
+constexpr HueRange kGreenToBlue{-40.0, 65.0};
 constexpr HueRange kBlue{20.0, 110.0};
 constexpr HueRange kYellow{-116.0, -65.0};
 constexpr HueRange kRust{-155.0, -108.0};
@@ -52,6 +52,14 @@ Colour direction_of(const Colour& mean) {
   return mean * (1.0 / std::max(1e-9, cv::norm(mean)));
 }
 
+// On ruby glass a tone or a haze that is off its place has the colour of another tone.
+bool is_of_other_tones(const ColourCast& cast, const Colour& mean) {
+  constexpr double kColoured = 0.25;
+  constexpr double kAlong = 0.8;
+  const Colour along = cast.curve.colours.back() - cast.curve.colours.front();
+  return cv::norm(along) > kColoured && std::abs(direction_of(along).dot(direction_of(mean))) > kAlong;
+}
+
 // The brightest parts of the plate are blue, or border on blue where they have gone back to darker tones;
 // nothing below is.
 struct BlueLights {
@@ -85,6 +93,7 @@ cv::Mat all_blue_lights(const ColourCast& cast) {
       const Colour off = cv::Vec2d(cast.smooth.at<cv::Vec2f>(y, x));
       if (cv::norm(off) < 0.6 * kLeastContrast || !kBlue.holds(hue_deg(off))) blue.at<std::uint8_t>(y, x) = 0;
     }
+  cv::morphologyEx(blue, blue, cv::MORPH_OPEN, cv::Mat::ones(3, 3, CV_8UC1));  // fringes of edges
   cv::morphologyEx(blue, blue, cv::MORPH_CLOSE, cv::Mat::ones(3, 3, CV_8UC1));
   return blue;
 }
@@ -100,6 +109,7 @@ std::optional<BlueLights> blue_lights(const ColourCast& cast) {
   const Colour mean = mean_off(cast, blue);
   // A line through the middle lights foretells the brightest no better than that.
   const double beyond = cv::norm(mean) - 2.0 * cast.curve.lights_u;
+  if (is_of_other_tones(cast, mean)) return std::nullopt;
   if (beyond < kLeastContrast || !kBlue.holds(hue_deg(mean))) return std::nullopt;
   const int reach = 2 * static_cast<int>(std::lround(kBesideUnits * cast.px_per_unit)) + 1;
   cv::Mat near;
@@ -149,6 +159,7 @@ void propose_green_to_blue(std::vector<Candidate>& candidates, const ColourCast&
     if (lights && cv::countNonZero(whole & lights->where) > kMostOfLights * patch.area_px) continue;
     if (border_on_outlines(cast, whole) > kOnOutlines || is_in_lights_alone(cast, whole, patch.mean))
       continue;
+    if (is_of_other_tones(cast, patch.mean)) continue;
     if (in_other_tones(cast, whole, patch.mean) < kInOtherTones) continue;
     candidates.push_back(
         candidate_of("iron_stain", cast, patch.inside, patch.box.tl(), patch.mean, patch.log10_nfa));
