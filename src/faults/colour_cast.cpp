@@ -11,7 +11,7 @@ namespace {
 
 constexpr double kSmoothUnits = 1.2;
 constexpr double kSteepTone = 0.12;  // silver across a colour pixel: blur and channels off register tint it
-constexpr int kEdgePx = 2;           // of the film, where what lies beside it is mixed in
+constexpr int kEdgePx = 3;           // of the film, where what lies beside it is mixed in
 constexpr int kFewestPx = 1000;
 // Codes that a channel of an 8-bit file is off over a whole block of compression; what rounding does to a
 // tone it does wherever this tone is, so that the curve has it already.
@@ -130,6 +130,8 @@ std::optional<ColourCast> colour_cast(const Evidence& evidence) {
   cast.film = (cast.film > 250) & finite;
   cv::erode(cast.film, cast.film, cv::Mat::ones(2 * kEdgePx + 1, 2 * kEdgePx + 1, CV_8UC1), {-1, -1}, 1,
             cv::BORDER_CONSTANT, cv::Scalar(0));
+  cv::resize(evidence.regions->picture.inside, cast.picture, image.rgb.size(), 0, 0, cv::INTER_AREA);
+  cast.picture = (cast.picture > 250) & cast.film;
   cast.known = cast.film & (steepness(cast.tone) < kSteepTone);
   if (cv::countNonZero(cast.known) < kFewestPx) return std::nullopt;
   cast.curve = tone_colour(cast.tone, colour, cast.known);

@@ -15,6 +15,7 @@ struct ColourCast {
   cv::Mat smooth;    // the same, mean over about a millimetre
   cv::Mat known;     // CV_8UC1: film without glare, off the sharp edges of the picture
   cv::Mat film;      // CV_8UC1: the same with the edges
+  cv::Mat picture;   // CV_8UC1: of the film, what the lens drew
   cv::Mat tone;      // CV_32FC1 silver
   cv::Mat u;         // CV_32FC1 of either colour: compression, and what an uncertain tone makes of it
   ToneColour curve;  // which `off` is off

@@ -70,7 +70,7 @@ struct BlueLights {
 
 cv::Mat lights_of(const ColourCast& cast) {
   constexpr double kLight = 0.4;  // of the brightest
-  return cast.film & (cast.tone >= cast.curve.tones.back() + std::log10(kLight));
+  return cast.picture & (cast.tone >= cast.curve.tones.back() + std::log10(kLight));
 }
 
 // Blue patches on lights alone.
@@ -119,7 +119,7 @@ std::optional<BlueLights> blue_lights(const ColourCast& cast) {
       off_between(cast, ~near, direction_of(mean), top + std::log10(kBelowFrom), top + std::log10(kBelowTo));
   if (!below || *below > kMostBelow * cv::norm(mean)) return std::nullopt;
   for (const double share : {0.65, 0.75, 0.85}) {
-    const cv::Mat bright = cast.film & (cast.tone >= top + std::log10(share));
+    const cv::Mat bright = cast.picture & (cast.tone >= top + std::log10(share));
     const int all = cv::countNonZero(bright);
     if (all < kLeastUnits2 * cast.px_per_unit * cast.px_per_unit) continue;
     if (cv::countNonZero(bright & near) < kShareBlue * all) continue;
