@@ -99,6 +99,8 @@ void say_margin(Recommendation& advice, const Tones& tones) {
   if (fog.value > kAimFog + std::max(fog.u, 0.03)) {
     reading =
         "too much; light through the lens cannot do that, so look to development, bath or darkroom light";
+  } else if (fog.value > kAimFog + fog.u) {
+    reading = "a little more than is right";
   } else if (fog.value < kAimFog - std::max(fog.u, 0.03)) {
     reading = "development may go on a little longer";
   }

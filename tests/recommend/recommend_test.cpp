@@ -279,6 +279,20 @@ TEST(Recommend, ReasonsCarryTheMeasuredNumbers) {
   EXPECT_THAT(advice.because, Contains(HasSubstr("aim is 90%")));
 }
 
+TEST(Recommend, TheMarginsVeilIsJudgedByItsDistanceFromTheAimAndItsU) {
+  struct Row {
+    double margin;
+    double u;
+    const char* reading;
+  };
+  for (const Row& row : {Row{0.01, 0.01, "may go on a little longer"},
+                         Row{0.06, 0.01, "about as it should be"}, Row{0.09, 0.04, "about as it should be"},
+                         Row{0.09, 0.01, "a little more than is right"}, Row{0.13, 0.01, "too much"}}) {
+    const Recommendation advice = advice_for(plate(row.margin, row.margin + 0.02, 0.45, 0.80, row.u));
+    EXPECT_THAT(advice.because, Contains(HasSubstr(row.reading))) << row.margin << " +- " << row.u;
+  }
+}
+
 TEST(CautionsToShow, StandBesideEachRemedyThatNeedsThem) {
   const PlateSettings noted{.exposure_s = 4.0};
   Recommendation advice;
