@@ -173,12 +173,12 @@ void paint_hand_tint(PlateLayers& layers, Dice& dice) {
       const Point px = frame.px(at);
       if (layers.image_tau.at<float>(static_cast<int>(px.y), static_cast<int>(px.x)) > light) break;
     }
-    Dice shape = dice.part(static_cast<std::uint64_t>(10 + spot));
+    Dice shape = dice.part(10 + static_cast<std::uint64_t>(spot));
     const cv::Mat share = soft_blob(layers, at, dice.uniform(1.5, 4.0), 0.1, shape);
     add_stain(layers, share * dice.uniform(0.03, 0.12), Dye(-0.4F, 0.5F, 0.3F));
   }
   for (int dot = 0; dot < 6; ++dot) {
-    Dice shape = dice.part(static_cast<std::uint64_t>(20 + dot));
+    Dice shape = dice.part(20 + static_cast<std::uint64_t>(dot));
     const cv::Mat share =
         soft_blob(layers, somewhere(frame, 15.0, dice), dice.uniform(0.3, 0.9), 0.05, shape);
     add_stain(layers, share * dice.uniform(0.1, 0.3), Dye(-0.15F, 0.0F, 1.0F));

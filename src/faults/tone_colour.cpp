@@ -145,7 +145,9 @@ ToneColour tone_colour(const cv::Mat& tone, const cv::Mat& colour, const cv::Mat
       if (known.at<std::uint8_t>(y, x) == 0) continue;
       const double t = tone.at<float>(y, x);
       const auto at = static_cast<std::size_t>(std::clamp((t - low) / (high - low), 0.0, 0.9999) * kTones);
-      const auto part = static_cast<std::size_t>((y * kParts / tone.rows) * kParts + x * kParts / tone.cols);
+      const int row = y * kParts / tone.rows;
+      const int column = x * kParts / tone.cols;
+      const auto part = static_cast<std::size_t>(row) * kParts + static_cast<std::size_t>(column);
       const cv::Vec2f& c = colour.at<cv::Vec2f>(y, x);
       Cell& cell = cells[at][part];
       cell.tones.push_back(t);

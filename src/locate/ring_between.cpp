@@ -75,6 +75,7 @@ Ring ring_between(const SearchImage& search, const Quad& outer, const Quad& inne
   std::vector<cv::Mat> channels;
   cv::split(search.lightness, channels);
   std::vector<Tones> ground;
+  ground.reserve(channels.size());
   for (const cv::Mat& lightness : channels) ground.push_back(ground_tones(lightness, outer));
   if (!ground.front().known) return Ring::unclear;
   int moved = 0;
