@@ -24,6 +24,7 @@ TrueFault paint_air_bell(PlateLayers& layers, const FaultOptions& fault, Dice& d
 TrueFault paint_fingerprint(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_tear_hole(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_frilling(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
+TrueFault paint_missed_side(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_oyster_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_edge_stain(PlateLayers& layers, const FaultOptions& fault, Dice& dice);
 TrueFault paint_drying_mark(PlateLayers& layers, const FaultOptions& fault, Dice& dice);

@@ -8,7 +8,7 @@
 namespace platewise {
 namespace {
 
-// Faults of the film itself: holes, prints, stains from the edge. Sizes from handbook/faults.csv.
+// Faults of the film itself: prints, stains from the edge, a net of lines. Sizes from handbook/faults.csv.
 
 double smooth_step(double from, double to, double at) {
   const double u = std::clamp((at - from) / (to - from), 0.0, 1.0);
@@ -16,76 +16,6 @@ double smooth_step(double from, double to, double at) {
 }
 
 }  // namespace
-
-// A ragged hole with a lip where the film curled.
-TrueFault paint_tear_hole(PlateLayers& layers, const FaultOptions& fault, Dice& dice) {
-  TrueFault truth;
-  truth.id = fault.id;
-  const double radius = dice.log_uniform(1.5, 8.0);
-  const Point at = somewhere(layers.frame, radius + 3.0, dice);
-  Dice shape = dice.part(1);
-  const double stretch = dice.uniform(0.5, 1.0);
-  const double turn = dice.uniform(0.0, std::numbers::pi);
-  const cv::Mat ragged = fractal_noise(layers.frame.size(), 4.0 * layers.frame.px_per_mm,
-                                       0.3 * layers.frame.px_per_mm, 0.65, shape);
-  const Point reach{2.0 * radius, 2.0 * radius};
-  over_box(layers.frame, at - reach, at + reach, [&](Point p, int y, int x) {
-    const Point from = p - at;
-    const double u = from.x * std::cos(turn) + from.y * std::sin(turn);
-    const double v = (-from.x * std::sin(turn) + from.y * std::cos(turn)) / stretch;
-    const double inside = radius * (1.0 + 0.22 * ragged.at<float>(y, x)) - std::hypot(u, v);
-    take_away(layers.film, y, x, std::clamp(0.5 + inside * layers.frame.px_per_mm, 0.0, 1.0));
-    const double lip = std::exp(-0.5 * std::pow((inside + 0.35) / 0.25, 2.0));
-    layers.veil.at<float>(y, x) += static_cast<float>(0.12 * fault.strength * lip);
-  });
-  truth.outline_mm = rough_ring(at, radius * 1.2, radius * 1.2, 0.0, shape);
-  truth.length_mm = 2.0 * radius;
-  truth.width_mm = 2.0 * radius * stretch;
-  mark_outline(layers, truth);
-  return truth;
-}
-
-// Film that left its support along a side: bare in ragged scallops, with a fold of the film lying double
-// along the line where it still holds.
-TrueFault paint_frilling(PlateLayers& layers, const FaultOptions& fault, Dice& dice) {
-  TrueFault truth;
-  truth.id = fault.id;
-  const SideSpot spot = side_spot(layers.frame, dice.whole(0, 3), dice.uniform(0.2, 0.8));
-  const double half = 0.5 * dice.log_uniform(8.0, 40.0);
-  const double depth = dice.log_uniform(3.0, std::min(12.0, 1.2 * half));
-  constexpr int kPoints = 400;
-  Dice shape = dice.part(1);
-  const auto scallops = wandering(kPoints, 90.0, 8.0, 0.8, shape);
-  const auto folds = wandering(kPoints, 60.0, 6.0, 0.7, shape);
-  const auto reach_at = [&](double along) {
-    const double u = along / half;
-    const auto place = static_cast<std::size_t>(std::clamp(0.5 + 0.5 * u, 0.0, 1.0) * (kPoints - 1));
-    return depth * std::sqrt(std::max(0.0, 1.0 - u * u)) * std::max(0.2, 1.0 + 0.3 * scallops[place]);
-  };
-  const Point reach{half + depth + 4.0, half + depth + 4.0};
-  over_box(layers.frame, spot.root - reach, spot.root + reach, [&](Point p, int y, int x) {
-    const Point from = p - spot.root;
-    const double along = from.x * spot.along.x + from.y * spot.along.y;
-    const double inward = from.x * spot.inward.x + from.y * spot.inward.y;
-    if (std::abs(along) > half) return;
-    const double inside = reach_at(along) - inward;
-    const auto place = static_cast<std::size_t>((0.5 + 0.5 * along / half) * (kPoints - 1));
-    const double fold = std::max(0.0, 0.8 + 0.6 * folds[place]);  // mm
-    if (inside < 0.0 && inside > -fold) layers.thickness.at<float>(y, x) *= 1.8F;
-    if (inside < 0.0 && inside > -fold)
-      layers.veil.at<float>(y, x) += static_cast<float>(0.05 * fault.strength);
-    take_away(layers.film, y, x, std::clamp(0.5 + inside * layers.frame.px_per_mm, 0.0, 1.0));
-    if (inside > 0.0) layers.faulty.at<std::uint8_t>(y, x) = 255;
-  });
-  for (int i = 0; i <= 40; ++i) {
-    const double along = half * (i / 20.0 - 1.0);
-    truth.outline_mm.push_back(spot.root + along * spot.along + reach_at(along) * spot.inward);
-  }
-  truth.length_mm = 2.0 * half;
-  truth.width_mm = depth;
-  mark_outline(layers, truth);
-  return truth;
-}
 
 // Ridges of a finger on the soft film.
 TrueFault paint_fingerprint(PlateLayers& layers, const FaultOptions& fault, Dice& dice) {

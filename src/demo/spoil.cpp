@@ -34,6 +34,7 @@ constexpr std::array kPainters{
     NamedPainter{"iron_stain", paint_iron_stain, false},
     NamedPainter{"solarised_blue", paint_solarised_blue, false},
     NamedPainter{"underfix_veil", paint_underfix_veil, false},
+    NamedPainter{"uncovered_corner", paint_missed_side, false},
 };
 
 }  // namespace

@@ -92,9 +92,10 @@ void vary_make(PlateOptions& options, Dice& dice) {
 void vary_faults(PlateOptions& options, Dice& dice) {
   options.specks = static_cast<int>(dice.log_uniform(20.0, 400.0));
   if (dice.chance(0.5)) return;
-  // Frilling is seldom kept and scanned; faults of colour show on a part of these scans alone.
+  // Frilling is seldom kept and scanned; bare corners and sides are the pour's, see FilmOptions; faults of
+  // colour show on a part of these scans alone.
   auto ids = drawable_faults();
-  for (const char* seldom : {"frilling", "iron_stain", "solarised_blue", "underfix_veil"})
+  for (const char* seldom : {"frilling", "iron_stain", "solarised_blue", "underfix_veil", "uncovered_corner"})
     std::erase(ids, seldom);
   const int count = dice.whole(1, 3);
   for (int i = 0; i < count; ++i) {

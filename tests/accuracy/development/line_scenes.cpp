@@ -151,6 +151,21 @@ const std::vector<std::string>& line_scene_names() {
   return kNames;
 }
 
+LinearImage edgeless_scene(std::uint64_t seed, int width_px, int height_px) {
+  Random random(seed);
+  cv::Mat clouds(16, 16, CV_32FC1);
+  const double depth = random.uniform(0.05, 0.5);
+  for (int y = 0; y < clouds.rows; ++y)
+    for (int x = 0; x < clouds.cols; ++x)
+      clouds.at<float>(y, x) =
+          static_cast<float>(random.normal(-1.2 + 0.05 * y * random.uniform(0.0, 1.0), depth));
+  cv::GaussianBlur(clouds, clouds, {}, random.uniform(0.8, 3.0));
+  LinearImage image;
+  cv::resize(clouds, clouds, {width_px, height_px}, 0, 0, cv::INTER_CUBIC);
+  cv::exp(clouds, image.luminance);
+  return image;
+}
+
 LinearImage line_scene(const std::string& name, std::uint64_t seed, int width_px, int height_px) {
   constexpr double kPxPerMm = 16.0;
   Random random(seed);

@@ -15,4 +15,7 @@ namespace platewise::development {
 [[nodiscard]] LinearImage line_scene(const std::string& name, std::uint64_t seed, int width_px,
                                      int height_px);
 
+// The opposite: fog, sea and sky, a plain backdrop, with hardly an edge for anything to be compared with.
+[[nodiscard]] LinearImage edgeless_scene(std::uint64_t seed, int width_px, int height_px);
+
 }  // namespace platewise::development

@@ -84,31 +84,55 @@ void measure(TrueMark& mark, const Layers& layers, double share) {
   mark.cnr = mark.contrast / std::max(1e-5, 1.4826 * quantile_of(std::move(noises), 0.5));
 }
 
-cv::Mat bare_corners(const PlateRendering& rendering) {
-  const cv::Mat plate = rendering.clean_density.density == rendering.clean_density.density;
-  cv::Mat bare = plate & ~rendering.poured.inside;
-  const double px_per_mm = rendering.clean_density.px_per_unit;
-  const int side = 2 * static_cast<int>(std::lround(kSliverMm * px_per_mm)) + 1;
-  cv::Mat framed;  // beyond the plate counts as bare, else its corner would be cut off
-  const int frame = 2 * side;
-  cv::copyMakeBorder(bare | ~plate, framed, frame, frame, frame, frame, cv::BORDER_CONSTANT, 255);
-  cv::morphologyEx(framed, framed, cv::MORPH_OPEN,
-                   cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}));
-  bare &= framed(cv::Rect({frame, frame}, bare.size()));
-  // Slivers along the sides do not belong to the corner.
-  cv::Mat near = cv::Mat::zeros(bare.size(), CV_8UC1);
-  const auto at = [&](Corner corner) {
-    const bool right = corner == Corner::top_right || corner == Corner::bottom_right;
-    const bool bottom = corner == Corner::bottom_left || corner == Corner::bottom_right;
-    return cv::Point(right ? bare.cols - 1 : 0, bottom ? bare.rows - 1 : 0);
-  };
-  constexpr double kReachMm = 22.0;
-  for (const Corner corner : rendering.truth.uncovered_corners)
-    cv::circle(near, at(corner), static_cast<int>(kReachMm * px_per_mm), cv::Scalar(255), cv::FILLED);
-  return bare & near;
+cv::Mat disc(double radius_px) {
+  const int side = 2 * std::max(1, static_cast<int>(std::lround(radius_px))) + 1;
+  return cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side});
 }
 
-void add_bare_corners(std::vector<TrueMark>& marks, const PlateRendering& rendering) {
+cv::Mat bare_corners(const PlateRendering& rendering) {
+  const cv::Mat plate = rendering.clean_density.density == rendering.clean_density.density;
+  const cv::Mat bare = plate & ~rendering.poured.inside;
+  const double px_per_mm = rendering.clean_density.px_per_unit;
+  const double radius = kSliverMm * px_per_mm;
+  const int frame = static_cast<int>(std::ceil(2.0 * radius)) + 2;
+  cv::Mat framed;  // beyond the plate counts as bare, else its corner would be cut off
+  cv::copyMakeBorder(bare | ~plate, framed, frame, frame, frame, frame, cv::BORDER_CONSTANT, 255);
+  // What is deep enough on the plate itself: slivers along the sides do not belong to the corner.
+  cv::erode(framed, framed, disc(radius), {-1, -1}, 1, cv::BORDER_CONSTANT, 255);
+  const int more = static_cast<int>(std::lround(radius));
+  const cv::Rect within(frame + more, frame + more, bare.cols - 2 * more, bare.rows - 2 * more);
+  cv::Mat deep = cv::Mat::zeros(framed.size(), CV_8UC1);
+  framed(within).copyTo(deep(within));
+  cv::dilate(deep, deep, disc(1.3 * radius));
+  return bare & deep(cv::Rect({frame, frame}, bare.size()));
+}
+
+// How far bare support differs from the film just beyond: black support beside a black shadow can't be seen.
+void measure_beside(TrueMark& mark, const std::vector<cv::Point>& outline, const PlateRendering& rendering,
+                    const Layers& layers) {
+  constexpr double kBesideMm = 1.5;
+  const cv::Mat& density = rendering.spoilt_density.density;
+  cv::Mat inside = cv::Mat::zeros(density.size(), CV_8UC1);
+  cv::drawContours(inside, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
+  cv::Mat beside;
+  cv::dilate(inside, beside, disc(kBesideMm * layers.px_per_mm));
+  beside &= rendering.poured.inside;
+  inside &= ~rendering.poured.inside & (density == density);
+  std::vector<float> values;
+  std::vector<float> bare;
+  std::vector<float> noises;
+  for (int y = 0; y < density.rows; ++y)
+    for (int x = 0; x < density.cols; ++x) {
+      if (inside.at<std::uint8_t>(y, x) != 0) bare.push_back(density.at<float>(y, x));
+      if (beside.at<std::uint8_t>(y, x) == 0) continue;
+      values.push_back(density.at<float>(y, x));
+      noises.push_back(std::abs(layers.noise.at<float>(y, x)));
+    }
+  mark.contrast = std::abs(quantile_of(std::move(bare), 0.5) - quantile_of(std::move(values), 0.5));
+  mark.cnr = mark.contrast / std::max(1e-5, 1.4826 * quantile_of(std::move(noises), 0.5));
+}
+
+void add_bare_corners(std::vector<TrueMark>& marks, const PlateRendering& rendering, const Layers& layers) {
   const double px_per_mm = rendering.clean_density.px_per_unit;
   std::vector<std::vector<cv::Point>> outlines;
   cv::findContours(bare_corners(rendering), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
@@ -122,7 +146,7 @@ void add_bare_corners(std::vector<TrueMark>& marks, const PlateRendering& render
     const cv::Rect box = cv::boundingRect(outline);
     mark.length_mm = std::max(box.width, box.height) / px_per_mm;
     mark.width_mm = std::min(box.width, box.height) / px_per_mm;
-    mark.cnr = 10.0;  // film that is gone is gone
+    measure_beside(mark, outline, rendering, layers);
     marks.push_back(std::move(mark));
   }
 }
@@ -158,7 +182,7 @@ std::vector<TrueMark> true_marks(const PlateRendering& rendering, const cv::Mat&
     measure(mark, layers, 1.0);
     marks.push_back(std::move(mark));
   }
-  if (with_bare_corners) add_bare_corners(marks, rendering);
+  if (with_bare_corners) add_bare_corners(marks, rendering, layers);
   return marks;
 }
 
