@@ -28,13 +28,8 @@ cv::Mat shrunk(const cv::Mat& area, int reach) {
 
 // Rise of tone across a pixel, the most within one pixel: the border of a cast is not known better.
 cv::Mat rise(const cv::Mat& tone) {
-  cv::Mat dx;
-  cv::Mat dy;
   cv::Mat out;
-  cv::Sobel(tone, dx, CV_32F, 1, 0, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
-  cv::Sobel(tone, dy, CV_32F, 0, 1, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
-  cv::magnitude(dx, dy, out);
-  cv::dilate(out, out, cv::Mat::ones(3, 3, CV_8UC1));
+  cv::dilate(steepness(tone), out, cv::Mat::ones(3, 3, CV_8UC1));
   return out;
 }
 

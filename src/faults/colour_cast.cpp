@@ -57,16 +57,6 @@ Tone tone_of(const Evidence& evidence, cv::Size size) {
   return tone;
 }
 
-cv::Mat steepness(const cv::Mat& tone) {
-  cv::Mat dx;
-  cv::Mat dy;
-  cv::Sobel(tone, dx, CV_32F, 1, 0, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
-  cv::Sobel(tone, dy, CV_32F, 0, 1, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
-  cv::Mat steep;
-  cv::magnitude(dx, dy, steep);
-  return steep;
-}
-
 // An sRGB code is about 255 light^(1/2.2), so one code is 2.2 / code of the light. Where the colour changes
 // much with the tone, as on ruby glass, an uncertain tone makes an uncertain colour.
 cv::Mat errors_of_colour(const cv::Mat& light, const Tone& tone, const ToneColour& curve, bool eight_bit) {
@@ -98,6 +88,16 @@ cv::Mat off_curve(const cv::Mat& colour, const cv::Mat& tone, const cv::Mat& kno
 }
 
 }  // namespace
+
+cv::Mat steepness(const cv::Mat& tone) {
+  cv::Mat dx;
+  cv::Mat dy;
+  cv::Sobel(tone, dx, CV_32F, 1, 0, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
+  cv::Sobel(tone, dy, CV_32F, 0, 1, 3, 1.0 / 8.0, 0.0, cv::BORDER_REPLICATE);
+  cv::Mat steep;
+  cv::magnitude(dx, dy, steep);
+  return steep;
+}
 
 cv::Mat mean_known(const cv::Mat& picture, const cv::Mat& known, int size) {
   constexpr float kLeastShare = 0.25F;

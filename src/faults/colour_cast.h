@@ -26,6 +26,9 @@ struct ColourCast {
 // little of the plate is known.
 [[nodiscard]] std::optional<ColourCast> colour_cast(const Evidence& evidence);
 
+// Rise of a CV_32FC1 tone across a pixel.
+[[nodiscard]] cv::Mat steepness(const cv::Mat& tone);
+
 // Mean over size x size pixels where known; 0 where less than a quarter of the aperture is.
 [[nodiscard]] cv::Mat mean_known(const cv::Mat& picture, const cv::Mat& known, int size);
 

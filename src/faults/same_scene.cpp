@@ -7,6 +7,7 @@
 #include <optional>
 #include <string_view>
 
+#include "platewise/knowledge/fault_table.h"
 #include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
 
@@ -21,9 +22,15 @@ constexpr double kAbsentShare = 0.25;
 constexpr double kLargestShare = 0.05;  // of the plate: broader marks have no surround to speak of
 constexpr double kInPictureShare = 0.9;
 constexpr double kLeastSeen = 0.8;  // of the pixels, by the other plate
-// What a second plate has too by its making, or what does not show in density, which alone is compared.
-constexpr std::array<std::string_view, 7> kNotOfTheScene{
-    "uncovered_corner", "frilling", "light_leak", "veil", "iron_stain", "solarised_blue", "underfix_veil"};
+constexpr std::array<std::string_view, 4> kOfHolderAndHand{"uncovered_corner", "frilling", "light_leak",
+                                                           "veil"};
+
+// What a second plate has too by its making, or what density, which alone is compared, does not show.
+bool is_not_of_the_scene(std::string_view id) {
+  const KnownFault* known = known_fault(id);
+  return std::find(kOfHolderAndHand.begin(), kOfHolderAndHand.end(), id) != kOfHolderAndHand.end() ||
+         (known != nullptr && known->seen == Seen::colour_scan);
+}
 
 // Inside and ring of an outline, as pixels from the box's corner.
 struct Mark {
@@ -148,9 +155,7 @@ int judge_by_same_scene(std::vector<Fault>& faults, const Evidence& evidence, co
   const double plate_area =
       static_cast<double>(silver.total()) / (evidence.px_per_unit * evidence.px_per_unit);
   return static_cast<int>(std::erase_if(faults, [&](Fault& fault) {
-    if (std::find(kNotOfTheScene.begin(), kNotOfTheScene.end(), fault.id) != kNotOfTheScene.end() ||
-        fault.area > kLargestShare * plate_area)
-      return false;
+    if (is_not_of_the_scene(fault.id) || fault.area > kLargestShare * plate_area) return false;
     const auto mark = mark_of(fault, evidence);
     if (!mark || mark->inside.empty() || mark->ring.empty() ||
         share_in(evidence.regions->picture.inside, *mark) < kInPictureShare)

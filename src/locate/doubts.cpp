@@ -10,15 +10,6 @@
 namespace platewise {
 namespace {
 
-cv::Mat inside_of(cv::Size size, const Quad& quad) {
-  std::vector<cv::Point> outline;
-  for (const Point p : quad)
-    outline.emplace_back(static_cast<int>(std::lround(p.x)), static_cast<int>(std::lround(p.y)));
-  cv::Mat mask = cv::Mat::zeros(size, CV_8UC1);
-  cv::fillConvexPoly(mask, outline, cv::Scalar::all(255));
-  return mask;
-}
-
 double middle_of(std::vector<float> values) {
   if (values.empty()) return std::nan("");
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -87,7 +78,7 @@ bool looks_like_a_page(const SearchImage& search, const Quad& corners) {
   constexpr double kLeftOver = 0.3;  // of the ink share that may remain when fine strokes are closed
   cv::Mat lightness;
   cv::extractChannel(search.lightness, lightness, search.lightness.channels() / 2);
-  const cv::Mat inside = inside_of(lightness.size(), corners);
+  const cv::Mat inside = outline_mask(lightness.size(), corners);
   const double area_px = cv::countNonZero(inside);
   if (area_px < 100) return false;
   double lightest = 0.0;
@@ -116,7 +107,7 @@ bool looks_like_a_screen(const LinearImage& image, const Quad& corners) {
   constexpr float kBlack = 0.05F;  // below, eight bits are too coarse to show grain
   constexpr float kWhite = 0.98F;  // above, the scanner clips
   const cv::Mat& light = image.luminance;
-  const cv::Mat inside = inside_of(light.size(), corners);
+  const cv::Mat inside = outline_mask(light.size(), corners);
   cv::Mat most;
   cv::Mat least;
   const cv::Mat window = cv::Mat::ones(kEqual_px, kEqual_px, CV_8U);

@@ -20,14 +20,13 @@ struct Tones {
 Tones ground_tones(const cv::Mat& lightness, const Quad& outer) {
   constexpr int kEvery = 3;
   constexpr std::size_t kLeastPlaces = 200;
-  constexpr double kClear_px = 3.0;
-  std::vector<cv::Point2f> outline;
-  for (const Point p : outer) outline.emplace_back(static_cast<float>(p.x), static_cast<float>(p.y));
+  constexpr int kClear_px = 3;
+  cv::Mat within = outline_mask(lightness.size(), outer);
+  cv::dilate(within, within, cv::Mat::ones(2 * kClear_px + 1, 2 * kClear_px + 1, CV_8UC1));
   std::vector<float> tones;
   for (int y = 0; y < lightness.rows; y += kEvery) {
     for (int x = 0; x < lightness.cols; x += kEvery) {
-      const cv::Point2f at(static_cast<float>(x) + 0.5F, static_cast<float>(y) + 0.5F);
-      if (cv::pointPolygonTest(outline, at, true) < -kClear_px) tones.push_back(lightness.at<float>(y, x));
+      if (within.at<std::uint8_t>(y, x) == 0) tones.push_back(lightness.at<float>(y, x));
     }
   }
   if (tones.size() < kLeastPlaces) return {};

@@ -61,4 +61,17 @@ double middle_lightness(const cv::Mat& lightness, Point from, Point to) {
   return static_cast<double>(tones[kPlaces / 2]);
 }
 
+cv::Mat outline_mask(cv::Size size, const Quad& corners, double scale) {
+  Point centre{};
+  for (const Point p : corners) centre = centre + 0.25 * p;
+  std::vector<cv::Point> outline;
+  for (const Point p : corners) {
+    const Point q = centre + scale * (p - centre);
+    outline.emplace_back(static_cast<int>(std::lround(q.x)), static_cast<int>(std::lround(q.y)));
+  }
+  cv::Mat mask = cv::Mat::zeros(size, CV_8UC1);
+  cv::fillConvexPoly(mask, outline, cv::Scalar::all(255));
+  return mask;
+}
+
 }  // namespace platewise

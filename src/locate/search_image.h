@@ -34,6 +34,9 @@ struct SearchImage {
 // Median of one channel along a stretch; places outside the picture take its border.
 [[nodiscard]] double middle_lightness(const cv::Mat& lightness, Point from, Point to);
 
+// CV_8UC1 of `size`: 255 within the outline grown by `scale` about its middle.
+[[nodiscard]] cv::Mat outline_mask(cv::Size size, const Quad& corners_px, double scale = 1.0);
+
 // Cube root of linear light (after CIE L*), kept finite in slope at black.
 [[nodiscard]] cv::Mat lightness_of(const cv::Mat& linear);
 
