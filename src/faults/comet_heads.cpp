@@ -19,6 +19,7 @@ constexpr int kPlaces = 12;
 constexpr int kTailPlaces = 3;  // that may belong to the tail
 constexpr double kRingRadii = 2.2;
 constexpr double kRingMorePx = 1.0;
+constexpr double kLeastScatter = 0.004;  // silver: flat tones of 8-bit scans have steps of about that
 
 struct Level {
   int factor = 1;
@@ -110,7 +111,7 @@ void look_at(const Evidence& evidence, double radius_px, std::vector<CometHead>&
       if (!is_extreme(level.mean, {x, y}, head.sign)) continue;
       ring.judge(level.mean, {x, y}, head);
       if (head.response <= 0.0) continue;
-      head.standing_out = head.response / std::hypot(head.standing_out, level.noise, 1e-5);
+      head.standing_out = head.response / std::hypot(head.standing_out, level.noise, kLeastScatter);
       head.at = {x * level.factor + level.factor / 2, y * level.factor + level.factor / 2};
       heads.push_back(head);
     }

@@ -7,71 +7,62 @@
 #include <numbers>
 
 #include "plain_step.h"
+#include "platewise/stats/robust.h"
 
 namespace platewise {
 namespace {
 
 constexpr int kTurns = 96;
-constexpr double kTurn = 2.0 * std::numbers::pi / kTurns;
-constexpr std::array kBendsPerUnit{-0.02, -0.01, 0.0, 0.01, 0.02};
-constexpr int kMostSteps = 40;
-constexpr double kMostUnits = 20.0;
+constexpr double kWholeTurn = 2.0 * std::numbers::pi;
+constexpr double kTurn = kWholeTurn / kTurns;
+constexpr std::array kBendsPerUnit{-0.024, -0.016, -0.008, 0.0, 0.008, 0.016, 0.024};
+constexpr std::array kLengths{3, 4, 6, 8, 11, 15, 20, 27, 40};  // steps
+constexpr double kMostUnits = 20.0;                             // handbook: tails 2-20 mm
 constexpr double kLeastUnits = 1.5;
-constexpr double kFlankWidths = 3.0;  // of the smoothing
-constexpr double kMostPerStep = 2.5;
-constexpr double kLeastPerStep = -2.0;
-constexpr double kExpected = 0.6;  // what a step must give for the line to go on
-constexpr double kFromRadii = 1.6;
+constexpr double kFlankWidths = 3.0;   // of the smoothing
+constexpr double kFreeOfTail = 1.1;    // radians from the tail: what lies there is chance
+constexpr double kMostOfHead = 0.8;    // of its contrast: plainer is another thing beside it
+constexpr double kLeastGrain = 0.004;  // silver: steps of flat tones in 8-bit scans
+constexpr std::size_t kFewestTurns = 24;
+constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+
+double apart(double turn, double other) {
+  return std::abs(std::remainder(turn - other, kWholeTurn));
+}
 
 }  // namespace
 
-CometFan::CometFan(const CometHead& head, const Evidence& evidence, const cv::Mat& smooth, double width_px)
+CometFan::CometFan(const RoundEdge& spot, const Evidence& evidence, const cv::Mat& smooth, double width_px)
     : px_per_unit_(evidence.px_per_unit),
       step_px_(std::max(1.0, 1.5 * width_px)),
       flank_px_(kFlankWidths * width_px + 1.0),
-      first_px_(kFromRadii * head.radius_px + 1.0),
-      steps_(std::min(kMostSteps, static_cast<int>((kMostUnits * px_per_unit_ - first_px_) / step_px_))) {
-  if (steps_ < 4) return;
-  fill(head, evidence, smooth);
-  // Of a mean over the width less two flanks.
-  measure_scatter(1.22 * evidence.grain / (2.0 * std::sqrt(std::numbers::pi) * width_px));
+      first_px_(1.2 * spot.radius_px + 1.5 * width_px + 0.5),
+      most_(static_cast<float>(kMostOfHead * spot.contrast)),
+      noise_(1.22 * std::max(evidence.grain, kLeastGrain) / (2.0 * std::sqrt(std::numbers::pi) * width_px)),
+      steps_(
+          std::min(kLengths.back(), static_cast<int>((kMostUnits * px_per_unit_ - first_px_) / step_px_))) {
+  for (const int n : kLengths)
+    if (n <= steps_ && first_px_ + n * step_px_ >= kLeastUnits * px_per_unit_) lengths_.push_back(n);
+  if (!lengths_.empty()) fill(spot.middle, evidence, smooth);
 }
 
-void CometFan::fill(const CometHead& head, const Evidence& evidence, const cv::Mat& smooth) {
-  one_ = cv::Mat(steps_, kTurns, CV_32FC1, cv::Scalar(std::numeric_limits<float>::quiet_NaN()));
-  two_ = one_.clone();
+void CometFan::fill(cv::Point2d middle, const Evidence& evidence, const cv::Mat& smooth) {
+  one_ = cv::Mat(steps_, kTurns, CV_32FC1, cv::Scalar(kUnknown));
+  other_ = one_.clone();
   const cv::Rect2d box(1, 1, smooth.cols - 3, smooth.rows - 3);
   for (int t = 0; t < kTurns; ++t) {
     const cv::Point2d along(std::cos(kTurn * t), std::sin(kTurn * t));
     const cv::Point2d across(-flank_px_ * along.y, flank_px_ * along.x);
     for (int i = 0; i < steps_; ++i) {
-      const cv::Point2d p = cv::Point2d(head.at) + (first_px_ + i * step_px_) * along;
+      const cv::Point2d p = middle + (first_px_ + i * step_px_) * along;
       if (!box.contains(p) || !box.contains(p + across) || !box.contains(p - across)) break;
       if (evidence.film.inside.at<std::uint8_t>(static_cast<int>(p.y), static_cast<int>(p.x)) == 0) break;
       const float here = between_pixels(smooth, p.x, p.y);
-      one_.at<float>(i, t) = here - between_pixels(smooth, p.x + across.x, p.y + across.y);
-      two_.at<float>(i, t) = here - between_pixels(smooth, p.x - across.x, p.y - across.y);
+      one_.at<float>(i, t) =
+          std::clamp(here - between_pixels(smooth, p.x + across.x, p.y + across.y), -most_, most_);
+      other_.at<float>(i, t) =
+          std::clamp(here - between_pixels(smooth, p.x - across.x, p.y - across.y), -most_, most_);
     }
-  }
-}
-
-void CometFan::measure_scatter(double least) {
-  std::vector<float> near;
-  for (int i = 0; i < steps_; ++i) {
-    near.clear();
-    for (int k = std::max(0, i - 1); k <= std::min(steps_ - 1, i + 1); ++k) {
-      for (int t = 0; t < kTurns; t += 2) {
-        const float c = 0.5F * std::abs(one_.at<float>(k, t) + two_.at<float>(k, t));
-        if (c == c) near.push_back(c);
-      }
-    }
-    double s = least;
-    if (!near.empty()) {
-      const auto middle = near.begin() + static_cast<std::ptrdiff_t>(near.size() / 2);
-      std::nth_element(near.begin(), middle, near.end());
-      s = std::max(s, 1.48 * static_cast<double>(*middle));
-    }
-    scatter_.push_back(s);
   }
 }
 
@@ -82,88 +73,178 @@ CometFan::Step CometFan::at(int i, double turn, double bend) const {
   const int left = whole % kTurns;
   const int right = left + 1 < kTurns ? left + 1 : 0;
   const double share = place - whole;
-  const double a = (1.0 - share) * one_.at<float>(i, left) + share * one_.at<float>(i, right);
-  const double b = (1.0 - share) * two_.at<float>(i, left) + share * two_.at<float>(i, right);
-  return {0.5 * (a + b), a != a || b != b ? std::numeric_limits<double>::quiet_NaN() : std::min(a, b)};
+  return {(1.0 - share) * one_.at<float>(i, left) + share * one_.at<float>(i, right),
+          (1.0 - share) * other_.at<float>(i, left) + share * other_.at<float>(i, right)};
 }
 
-CometFan::Ray CometFan::ray(double turn, double bend) const {
-  Ray ray{.turn = turn, .bend = bend};
-  double sum = 0.0;
-  for (int i = 0; i < steps_; ++i) {
+// Of each length n the sum of (1 - i / n) times the contrast, against the flank that gives less.
+CometFan::Sums CometFan::sums(int sign, double turn, double bend) const {
+  Sums sums(lengths_.size(), kUnknown);
+  Step sum;
+  Step moment;
+  std::size_t k = 0;
+  for (int i = 0; i < steps_ && k < lengths_.size(); ++i) {
     const Step step = at(i, turn, bend);
-    if (std::isnan(step.least)) break;
-    double z = std::clamp(step.contrast / scatter_[static_cast<std::size_t>(i)], kLeastPerStep, kMostPerStep);
-    if (step.least <= 0.0) z = std::min(z, 0.0);
-    sum += z - kExpected;
-    if (sum > ray.score) {
-      ray.score = sum;
-      ray.steps = i + 1;
-    }
-    if (sum < ray.score - 6.0 || sum < -4.0) break;
+    if (std::isnan(step.one) || std::isnan(step.other)) break;
+    sum.one += sign * step.one;
+    sum.other += sign * step.other;
+    moment.one += sign * i * step.one;
+    moment.other += sign * i * step.other;
+    if (i + 1 < lengths_[k]) continue;
+    const double n = lengths_[k];
+    sums[k++] = std::min(sum.one - moment.one / n, sum.other - moment.other / n);
   }
+  return sums;
+}
+
+std::vector<CometFan::Chance> CometFan::chance(const std::vector<Sums>& straight, double turn,
+                                               double off) const {
+  std::vector<Chance> all(lengths_.size());
+  std::vector<double> values;
+  for (std::size_t k = 0; k < lengths_.size(); ++k) {
+    values.clear();
+    for (std::size_t t = 0; t < straight.size(); ++t)
+      if (!std::isnan(straight[t][k]) && apart(kTurn * static_cast<double>(t), turn) >= off)
+        values.push_back(straight[t][k]);
+    if (values.size() < kFewestTurns) continue;
+    all[k].median = median(values);
+    for (double& value : values) value = std::abs(value - all[k].median);
+    // The squares of the weights add up to a third of the steps.
+    all[k].sigma = std::max(1.4826 * median(values), noise_ * std::sqrt(lengths_[k] / 3.0));
+  }
+  return all;
+}
+
+void CometFan::try_ray(const Sums& sums, const std::vector<Chance>& chance, double turn, double bend,
+                       Ray& best) const {
+  for (std::size_t k = 0; k < sums.size(); ++k) {
+    if (std::isnan(sums[k]) || sums[k] <= 0.0 || chance[k].sigma <= 0.0) continue;
+    const double z = (sums[k] - chance[k].median) / chance[k].sigma;
+    if (z > best.z) best = {z, turn, bend, lengths_[k]};
+  }
+}
+
+CometFan::Ray CometFan::best_ray(int sign, const std::vector<Chance>& chance, const Ray* near) const {
+  constexpr double kNear = 0.3;
+  Ray best;
+  for (int t = 0; t < kTurns; ++t) {
+    if (near != nullptr && apart(kTurn * t, near->turn) > kNear) continue;
+    for (const double bend : kBendsPerUnit)
+      try_ray(sums(sign, kTurn * t, bend / px_per_unit_), chance, kTurn * t, bend / px_per_unit_, best);
+  }
+  if (near == nullptr || best.steps == 0) return best;
+  const Ray coarse = best;
+  for (double turn = -0.048; turn <= 0.0481; turn += 0.016)
+    for (double bend = -0.004; bend <= 0.0041; bend += 0.004) {
+      const double t = coarse.turn + turn;
+      const double b = coarse.bend + bend / px_per_unit_;
+      try_ray(sums(sign, t, b), chance, t, b, best);
+    }
+  return best;
+}
+
+// The length and bend that fit best, each step counted alike: the ray that is least like chance is often the
+// plainest part of the tail alone.
+CometFan::Ray CometFan::as_long_as_it_is(int sign, const Ray& ray) const {
+  std::vector<Ray> fits(lengths_.size());
+  double most = 0.0;
+  for (double bend = -0.024; bend <= 0.0241; bend += 0.004)
+    for (double turn = -0.08; turn <= 0.081; turn += 0.02) {
+      const double b = bend / px_per_unit_;
+      const Sums all = sums(sign, ray.turn + turn, b);
+      for (std::size_t k = 0; k < all.size(); ++k) {
+        if (std::isnan(all[k]) || lengths_[k] < ray.steps) continue;
+        const double fit = all[k] / std::sqrt(lengths_[k]);
+        most = std::max(most, fit);
+        if (fit > fits[k].z) fits[k] = {fit, ray.turn + turn, b, lengths_[k]};
+      }
+    }
+  constexpr double kAsGood = 0.985;
+  for (const Ray& fit : fits)
+    if (fit.steps > 0 && fit.z >= kAsGood * most) return {ray.z, fit.turn, fit.bend, fit.steps};
   return ray;
 }
 
-double CometFan::mean(const Ray& ray, int from, int to) const {
-  double sum = 0.0;
+double CometFan::mean(int sign, const Ray& ray, int from, int to) const {
+  Step sum;
   int n = 0;
   for (int i = from; i < std::min(to, steps_); ++i) {
     const Step step = at(i, ray.turn, ray.bend);
-    if (std::isnan(step.least)) continue;
-    sum += step.contrast;
+    if (std::isnan(step.one) || std::isnan(step.other)) continue;
+    sum.one += sign * step.one;
+    sum.other += sign * step.other;
     ++n;
   }
-  return n > 0 ? sum / n : 0.0;
+  return n > 0 ? std::min(sum.one, sum.other) / n : 0.0;
 }
 
-// Beyond a line's end a few steps agree by chance: they would make an even line look as if it faded.
-int CometFan::without_what_chance_adds(const Ray& ray) const {
-  constexpr double kStillThere = 0.2;
-  constexpr int kTogether = 3;
-  const double near = mean(ray, 0, std::max(1, ray.steps / 3));
-  int steps = ray.steps;
-  while (steps > kTogether && mean(ray, steps - kTogether, steps) < kStillThere * near) --steps;
-  return steps;
+// How much better a line that fades evenly to its end fits than an even one that ends at once, each as long
+// as suits it: 1.06 for the one, 0.94 for the other.
+double CometFan::fading(int sign, const Ray& ray) const {
+  Step sum;
+  Step moment;
+  double faded = 0.0;
+  double even = 0.0;
+  for (int i = 0; i < steps_; ++i) {
+    const Step step = at(i, ray.turn, ray.bend);
+    if (std::isnan(step.one) || std::isnan(step.other)) break;
+    const double n = i + 1.0;
+    sum.one += sign * step.one;
+    sum.other += sign * step.other;
+    moment.one += sign * i * step.one;
+    moment.other += sign * i * step.other;
+    const double squares = (n + 1.0) * (2.0 * n + 1.0) / (6.0 * n);  // of the weights 1 - i / n
+    faded = std::max(faded,
+                     std::min(sum.one - moment.one / n, sum.other - moment.other / n) / std::sqrt(squares));
+    even = std::max(even, std::min(sum.one, sum.other) / std::sqrt(n));
+  }
+  return even > 0.0 ? faded / even : 0.0;
 }
 
-CometTail CometFan::tail() const {
-  CometTail tail;
-  if (steps_ < 4) return tail;
-  std::vector<Ray> rays;
-  Ray best;
-  for (int t = 0; t < kTurns; ++t) {
-    Ray here;
-    for (const double bend : kBendsPerUnit) {
-      const Ray one = ray(kTurn * t, bend / px_per_unit_);
-      if (one.score > here.score) here = one;
-    }
-    if (here.score > best.score) best = here;
-    if (here.steps > 0) rays.push_back(here);
-  }
-  if (best.steps == 0) return tail;
-  const Ray coarse = best;
-  for (double turn = -0.048; turn <= 0.0481; turn += 0.016)
-    for (double bend = -0.006; bend <= 0.0061; bend += 0.003) {
-      const Ray one = ray(coarse.turn + turn, coarse.bend + bend / px_per_unit_);
-      if (one.score > best.score) best = one;
-    }
-  best.steps = without_what_chance_adds(best);
-  const double length = first_px_ + (best.steps - 0.5) * step_px_;
-  if (length < kLeastUnits * px_per_unit_) return tail;
-  tail = {best.score, 0.0, 0.0, best.turn, best.bend, length, best.steps};
-  for (const Ray& other : rays) {
-    const double off = std::abs(std::remainder(other.turn - best.turn, 2.0 * std::numbers::pi));
-    if (off > std::numbers::pi - 0.6) tail.opposite = std::max(tail.opposite, other.score);
-    if (off > 0.7) tail.other = std::max(tail.other, other.score);
-  }
-  const int third = std::max(1, best.steps / 3);
-  tail.near = mean(best, 0, third);
-  tail.far = mean(best, best.steps - third, best.steps);
-  tail.beyond = mean(best, best.steps + 1, best.steps + 1 + third);
+void CometFan::measure(CometTail& tail, const Ray& ray) const {
+  const int third = std::max(1, ray.steps / 3);
+  tail.turn = ray.turn;
+  tail.bend = ray.bend;
+  tail.length_px = first_px_ + ray.steps * step_px_;
+  tail.near = mean(tail.sign, ray, 0, third);
+  tail.middle = mean(tail.sign, ray, third, ray.steps - third);
+  tail.far = mean(tail.sign, ray, ray.steps - third, ray.steps);
+  tail.beyond = mean(tail.sign, ray, ray.steps, ray.steps + third);
   int agreeing = 0;
-  for (int i = 0; i < best.steps; ++i) agreeing += at(i, best.turn, best.bend).least > 0.0;
-  tail.agreeing = static_cast<double>(agreeing) / best.steps;
+  for (int i = 0; i < ray.steps; ++i) {
+    const Step step = at(i, ray.turn, ray.bend);
+    agreeing += std::min(tail.sign * step.one, tail.sign * step.other) > 0.0;
+  }
+  tail.agreeing = static_cast<double>(agreeing) / ray.steps;
+  tail.fading = fading(tail.sign, ray);
+}
+
+CometTail CometFan::tail(int sign) const {
+  CometTail tail{.sign = sign};
+  if (lengths_.empty()) return tail;
+  std::vector<Sums> straight;
+  straight.reserve(kTurns);
+  for (int t = 0; t < kTurns; ++t) straight.push_back(sums(sign, kTurn * t, 0.0));
+  const Ray first = best_ray(sign, chance(straight, 0.0, 0.0), nullptr);
+  if (first.steps == 0) return tail;
+  const std::vector<Chance> beside = chance(straight, first.turn, kFreeOfTail);
+  const Ray best = best_ray(sign, beside, &first);
+  if (best.steps == 0) return tail;
+  tail.z = best.z;
+  for (int t = 0; t < kTurns; ++t) {
+    const double off = apart(kTurn * t, best.turn);
+    if (off < 0.5) continue;
+    Ray one;
+    try_ray(straight[static_cast<std::size_t>(t)], beside, kTurn * t, 0.0, one);
+    tail.other = std::max(tail.other, one.z);
+  }
+  const Ray longest = as_long_as_it_is(sign, best);
+  measure(tail, longest);
+  const int third = std::max(1, longest.steps / 3);
+  for (double turn = -0.4; turn <= 0.41; turn += 0.1)
+    tail.opposite =
+        std::max(tail.opposite,
+                 mean(sign, {0.0, longest.turn + std::numbers::pi + turn, 0.0, longest.steps}, 0, third));
   return tail;
 }
 

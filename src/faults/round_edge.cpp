@@ -12,7 +12,7 @@ namespace platewise {
 namespace {
 
 constexpr int kRays = 36;
-constexpr double kTailHalfAngle = 1.22;
+constexpr std::size_t kFewestRays = 12;
 constexpr double kPxPerSample = 0.5;
 
 struct Fall {
@@ -44,7 +44,16 @@ std::optional<Fall> steepest(const std::vector<float>& values, cv::Point2d from,
     outer += values[i] / (2.0 * kOnePx + 1.0);
   const double height = inner - outer;
   if (height <= 0.0) return std::nullopt;
-  return Fall{from + kPxPerSample * static_cast<double>(where) * along, height,
+  // Between the samples: the top of the parabola through the steepest and its neighbours.
+  const auto fall_at = [&](std::size_t i) { return 0.5 * (values[i - kOnePx] - values[i + kOnePx]); };
+  double place = static_cast<double>(where);
+  if (where > kOnePx && where + kOnePx + 1 < values.size()) {
+    const double before = fall_at(where - 1);
+    const double after = fall_at(where + 1);
+    const double curve = before + after - 2.0 * rise;
+    if (curve < 0.0) place += std::clamp(0.5 * (before - after) / curve, -0.5, 0.5);
+  }
+  return Fall{from + kPxPerSample * place * along, height,
               height / (std::sqrt(2.0 * std::numbers::pi) * rise)};
 }
 
@@ -69,10 +78,26 @@ void fit_circle(const std::vector<Fall>& falls, RoundEdge& edge) {
   edge.uneven_px = std::sqrt(squares / static_cast<double>(falls.size()));
 }
 
+// Where a tail leaves the spot the steepest fall is elsewhere.
+void drop_stray(std::vector<Fall>& falls, RoundEdge& edge) {
+  constexpr double kNearPx = 0.35;
+  constexpr double kNearRadii = 0.05;
+  const std::size_t fewest = std::max<std::size_t>(kFewestRays, falls.size() / 2);
+  while (falls.size() > fewest) {
+    const auto off = [&](const Fall& fall) {
+      return std::abs(cv::norm(fall.at - edge.middle) - edge.radius_px);
+    };
+    const auto worst = std::max_element(falls.begin(), falls.end(),
+                                        [&](const Fall& a, const Fall& b) { return off(a) < off(b); });
+    if (off(*worst) < kNearPx + kNearRadii * edge.radius_px) return;
+    falls.erase(worst);
+    fit_circle(falls, edge);
+  }
+}
+
 }  // namespace
 
-std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, double radius_px, int sign,
-                                    double tail_turn) {
+std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, double radius_px, int sign) {
   const int samples = static_cast<int>((2.2 * radius_px + 7.0) / kPxPerSample);
   const double reach = samples * kPxPerSample + 2.0;
   if (at.x < reach || at.y < reach || at.x > silver.cols - reach || at.y > silver.rows - reach)
@@ -80,12 +105,9 @@ std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, doubl
   std::vector<Fall> falls;
   std::vector<double> heights;
   std::vector<double> softness;
-  int directions = 0;
   std::vector<float> values(static_cast<std::size_t>(samples));
   for (int t = 0; t < kRays; ++t) {
     const double turn = 2.0 * std::numbers::pi * t / kRays;
-    if (std::abs(std::remainder(turn - tail_turn, 2.0 * std::numbers::pi)) < kTailHalfAngle) continue;
-    ++directions;
     const cv::Point2d along(std::cos(turn), std::sin(turn));
     for (int i = 0; i < samples; ++i) {
       const cv::Point2d p = at + i * kPxPerSample * along;
@@ -93,17 +115,17 @@ std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, doubl
     }
     if (const auto fall = steepest(values, at, along)) falls.push_back(*fall);
   }
-  if (2 * falls.size() < static_cast<std::size_t>(directions)) return std::nullopt;
+  if (3 * falls.size() < 2 * kRays) return std::nullopt;
   RoundEdge edge;
-  heights.reserve(falls.size());
-  softness.reserve(falls.size());
   for (const Fall& fall : falls) heights.push_back(fall.height);
   edge.contrast = median(heights);
   std::erase_if(falls, [&](const Fall& fall) { return fall.height < edge.contrast / 3.0; });
+  if (falls.size() < kFewestRays) return std::nullopt;
+  fit_circle(falls, edge);
+  drop_stray(falls, edge);
   for (const Fall& fall : falls) softness.push_back(fall.softness_px);
   edge.softness_px = median(softness);
-  edge.agreeing = static_cast<double>(falls.size()) / directions;
-  fit_circle(falls, edge);
+  edge.agreeing = static_cast<double>(falls.size()) / kRays;
   return edge;
 }
 

@@ -47,7 +47,22 @@ std::vector<Fault> comets_of(const DrawnFilm& film) {
   return comets;
 }
 
-// They come in numbers, and their tails share a direction: one alone is rarely believed.
+TEST(Comet, OneAloneIsFoundOnPlainGround) {
+  struct Row {
+    double radius, head, tail, angle_deg;
+  };
+  for (const Row& row :
+       {Row{0.6, 0.25, 0.12, 20.0}, Row{0.8, 0.10, 0.06, 130.0}, Row{0.5, -0.25, 0.12, 250.0},
+        Row{0.8, 0.3, -0.10, 300.0}, Row{0.6, -0.3, -0.12, 75.0}}) {
+    DrawnFilm film = drawn_film(31);
+    draw_comet(film, {24.0, 30.0, 9.0, row.angle_deg, row.radius, row.head, row.tail});
+    const std::vector<Fault> comets = comets_of(film);
+    ASSERT_EQ(comets.size(), 1U) << row.radius << " " << row.head << " " << row.tail;
+    EXPECT_LE(std::abs(std::remainder(comets[0].angle_deg.value() - row.angle_deg, 360.0)), 8.0);
+    EXPECT_NEAR(comets[0].width.value(), 2.0 * row.radius, 0.3);
+  }
+}
+
 TEST(Comet, HeadsWithTaperingTailsAreFoundWithTheirDirectionAndAreNoSpecksAsWell) {
   for (const double head : {0.25, -0.25}) {
     for (const double angle_deg : {20.0, 250.0}) {

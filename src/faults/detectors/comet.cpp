@@ -3,191 +3,149 @@
 #include <map>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
-#include <optional>
 #include <vector>
 
-#include "../comet_heads.h"
 #include "../comet_tail.h"
-#include "../picture_softness.h"
-#include "../round_edge.h"
+#include "../round_spots.h"
 #include "detectors.h"
 #include "platewise/stats/nfa.h"
+#include "platewise/stats/robust.h"
 
 namespace platewise::fault_detectors {
 namespace {
 
-constexpr std::size_t kHeadsOfASize = 80;
-constexpr double kProposeLog10Nfa = 0.0;
-constexpr double kSamePlaceUnits = 1.0;
-// What a tail is: all of its steps stand out, it fades and ends, and leaves to one side only. Common practice
-// in words, figures set on development plates.
-constexpr double kLeastAgreeing = 0.93;
-constexpr double kMostFar = 0.55;     // of the contrast near the head
-constexpr double kMostBeyond = 0.35;  // of the same
-constexpr double kMostOther = 0.6;    // of the tail's score
+constexpr double kProposeLog10Nfa = 0.3;
+constexpr std::size_t kSpotsOfThePicture = 150;
+// What a tail is: its steps stand out, it fades and ends, it is fainter than the head, leaves to one side
+// only and is the plainest line round the head by far. Common practice in words, figures set on development
+// plates.
+constexpr double kLeastUnits = 2.0;  // handbook: tails 2-20 mm
+constexpr double kLeastAgreeing = 0.7;
+constexpr double kMostMiddle = 0.95;  // of the contrast near the head
+constexpr double kMostFar = 0.6;
+constexpr double kMostBeyond = 0.35;
+constexpr double kLeastFading = 0.98;
 constexpr double kMostOpposite = 0.4;
-constexpr double kLeastScore = 10.0;
-// What a head is: round, as hard as the sharpest edges of the picture, plainer than the tail. Smaller ones
-// cannot be told from the end of a line.
-constexpr double kLeastRadiusPx = 2.5;
-constexpr double kMostRadiusUnits = 1.1;
-constexpr double kLeastAround = 0.9;
-constexpr double kMostUneven = 0.1;  // of the radius
-constexpr double kUnevenFloorPx = 0.1;
-constexpr double kMostSofter = 1.3;
-constexpr double kMostOfLightHead = 0.45;  // the tail's contrast over the head's
-constexpr double kMostOfDarkHead = 1.0;
-constexpr double kLeastOfLightHead = 0.08;
-constexpr double kLeastOfDarkHead = 0.02;
-// Decades by which the product of the three shares is too small: what is round and hard is also where lines
-// end.
-constexpr double kTooSmall = 1.0;
-constexpr double kLeastShareDistinct = 0.2;  // a strong head alone makes any line fainter than it
-constexpr double kBareShare = 0.04;          // of the film: where it was shaded or torn out nothing is darker
+constexpr double kMostOther = 0.5;  // of the tail's own z
+constexpr double kLeastOfHead = 0.02;
+constexpr double kMostOfHead = 1.0;
 // Tails of one plate share a direction.
 constexpr double kSameWay = std::numbers::pi / 18.0;
 
 struct Comet {
-  CometHead head;
+  RoundSpot spot;
   CometTail tail;
-  std::optional<RoundEdge> edge;
-  bool may_be_bare = true;  // of a head with less silver: it has as little as any of the film
   double log10_nfa = 0.0;
-
-  [[nodiscard]] double tail_over_head() const { return edge ? tail.near / edge->contrast : 1e9; }
-  [[nodiscard]] double uneven() const { return edge ? edge->uneven_px / edge->radius_px : 1e9; }
 };
 
-bool is_tail(const CometTail& tail) {
-  return tail.score >= kLeastScore && tail.agreeing >= kLeastAgreeing && tail.far < kMostFar * tail.near &&
-         tail.beyond < kMostBeyond * tail.near && tail.other < kMostOther * tail.score &&
-         tail.opposite < kMostOpposite * tail.score;
+bool is_comet(const Comet& comet, double px_per_unit) {
+  const CometTail& tail = comet.tail;
+  const double head = comet.spot.edge.contrast;
+  return comet.spot.is_particle && tail.length_px >= kLeastUnits * px_per_unit &&
+         tail.agreeing >= kLeastAgreeing && tail.near > kLeastOfHead * head &&
+         tail.near < kMostOfHead * head && tail.middle > 0.0 && tail.middle < kMostMiddle * tail.near &&
+         tail.far < kMostFar * tail.near && tail.beyond < kMostBeyond * tail.near &&
+         tail.fading > kLeastFading && tail.opposite < kMostOpposite * tail.near &&
+         tail.other < kMostOther * tail.z;
 }
 
-bool is_head(const Comet& spot, const Evidence& evidence) {
-  if (!spot.edge || !spot.may_be_bare) return false;
-  const RoundEdge& edge = *spot.edge;
-  return edge.radius_px >= kLeastRadiusPx && edge.radius_px <= kMostRadiusUnits * evidence.px_per_unit &&
-         edge.agreeing > kLeastAround && edge.uneven_px < kMostUneven * edge.radius_px + kUnevenFloorPx &&
-         edge.softness_px < kMostSofter * lens_softness_px(evidence);
+bool same_way(const Comet& a, const Comet& b) {
+  return std::abs(std::remainder(a.tail.turn - b.tail.turn, 2.0 * std::numbers::pi)) < kSameWay;
 }
 
-bool is_comet(const Comet& spot, const Evidence& evidence) {
-  if (!is_tail(spot.tail) || !is_head(spot, evidence)) return false;
-  const bool light = spot.head.sign > 0;
-  return spot.tail_over_head() > (light ? kLeastOfLightHead : kLeastOfDarkHead) &&
-         spot.tail_over_head() < (light ? kMostOfLightHead : kMostOfDarkHead);
+// Particles are of all sizes; what the picture has several of, alike in size and tone with like lines, was
+// made so: finials, buttons, letters.
+bool is_one_of_a_kind(const Comet& comet, const std::vector<Comet>& spots) {
+  constexpr double kAlikeRadius = 0.1;
+  constexpr double kAlikeContrast = 0.25;
+  constexpr std::ptrdiff_t kMostAlike = 3;
+  const auto alike = [](double a, double b, double share) {
+    return std::abs(a - b) < share * std::max(a, b);
+  };
+  const RoundEdge& edge = comet.spot.edge;
+  return std::count_if(spots.begin(), spots.end(), [&](const Comet& other) {
+           return other.spot.is_particle && other.spot.sign == comet.spot.sign &&
+                  other.tail.sign == comet.tail.sign && same_way(comet, other) &&
+                  alike(edge.radius_px, other.spot.edge.radius_px, kAlikeRadius) &&
+                  alike(edge.contrast, other.spot.edge.contrast, kAlikeContrast);
+         }) <= kMostAlike + 1;  // itself among them
 }
 
-double apart(const Comet& a, const Comet& b) {
-  return cv::norm(a.head.at - b.head.at);
-}
-
-std::optional<RoundEdge> edge_of(const Evidence& evidence, const CometHead& head, double turn) {
-  const auto first = round_edge(evidence.silver, head.at, head.radius_px, head.sign, turn);
-  if (!first || cv::norm(first->middle - cv::Point2d(head.at)) > head.radius_px) return first;
-  const auto second = round_edge(evidence.silver, first->middle,
-                                 std::min(first->radius_px, 2.0 * head.radius_px), head.sign, turn);
-  return second ? second : first;
-}
-
-// Silver that only the darkest share of the film has less of.
-double darkest(const Evidence& evidence) {
-  constexpr int kEvery = 3;
-  std::vector<float> values;
-  for (int y = 0; y < evidence.silver.rows; y += kEvery)
-    for (int x = 0; x < evidence.silver.cols; x += kEvery)
-      if (evidence.film.inside.at<std::uint8_t>(y, x) != 0) values.push_back(evidence.silver.at<float>(y, x));
-  if (values.empty()) return 0.0;
-  const auto at =
-      values.begin() + static_cast<std::ptrdiff_t>(kBareShare * static_cast<double>(values.size()));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
-
-// Every spot of the plate with the plainest line of silver that leaves it.
+// Every particle and some of the picture's other spots, each with the plainest line that leaves it.
 std::vector<Comet> spots_with_lines(const Evidence& evidence) {
-  const double bare = darkest(evidence) + 2.0 * evidence.grain;
+  const std::vector<RoundSpot> spots = round_spots(evidence);
+  const auto particles = static_cast<std::size_t>(
+      std::count_if(spots.begin(), spots.end(), [](const RoundSpot& spot) { return spot.is_particle; }));
+  const std::size_t every = std::max<std::size_t>(1, (spots.size() - particles) / kSpotsOfThePicture);
   std::map<double, cv::Mat> smooth;
-  std::vector<Comet> spots;
-  for (const CometHead& head : comet_heads(evidence, kHeadsOfASize)) {
-    const double width = std::max(1.0, 0.5 * head.radius_px);
+  std::vector<Comet> comets;
+  for (std::size_t i = 0; i < spots.size(); i += i < particles ? 1 : every) {
+    const RoundEdge& edge = spots[i].edge;
+    // The tail's own width, in steps of half an octave.
+    const double width = std::max(1.0, std::exp2(0.5 * std::round(2.0 * std::log2(0.4 * edge.radius_px))));
     cv::Mat& picture = smooth[width];
     if (picture.empty()) cv::GaussianBlur(evidence.silver, picture, {}, width, 0, cv::BORDER_REPLICATE);
-    CometTail tail = CometFan(head, evidence, picture, width).tail();
-    if (tail.score <= 0.0) continue;
-    spots.push_back({head, tail, edge_of(evidence, head, tail.turn)});
-    const cv::Rect core(head.at.x - 1, head.at.y - 1, 3, 3);
-    spots.back().may_be_bare = head.sign > 0 || cv::mean(evidence.silver(core))[0] <= bare;
+    const CometFan fan(edge, evidence, picture, width);
+    const CometTail light = fan.tail(1);
+    const CometTail dark = fan.tail(-1);
+    comets.push_back({spots[i], light.z >= dark.z ? light : dark});
   }
-  return spots;
+  return comets;
 }
 
-// Chance is what the plate's own spots elsewhere show: of N spots none is expected to have by chance so plain
-// a tail, so round a head and a tail so much fainter than its head when
-//   NFA = N P(tail) P(head) P(tail against head)
-// is small, each P the share of the other spots that reach as much (the last of those with a tail), with the
-// comet itself counted among them. The three have little to do with each other, so that their product is
-// taken, and what that makes too small put right (kTooSmall).
-double log10_nfa_of(const Comet& comet, const std::vector<Comet>& all, const Evidence& evidence) {
-  double spots = 1.0;
-  double as_long = 1.0;
-  double as_round = 1.0;
-  double with_tail = 1.0;
-  double as_distinct = 1.0;
-  for (const Comet& other : all) {
-    if (apart(comet, other) < kSamePlaceUnits * evidence.px_per_unit) continue;
-    spots += 1.0;
-    as_round += is_head(other, evidence) && other.uneven() <= comet.uneven();
-    if (!is_tail(other.tail)) continue;
-    as_long += other.tail.score >= comet.tail.score;
-    with_tail += other.edge.has_value();
-    as_distinct += other.tail_over_head() <= comet.tail_over_head();
-  }
-  return kTooSmall +
-         std::log10(as_long * as_round / spots * std::max(kLeastShareDistinct, as_distinct / with_tail));
+// The background is this plate's own spots: the logarithms of their z are taken as normally distributed, by
+// their quartiles, which a few comets cannot move, and
+//   NFA = particles * P(z at least the comet's).
+void judge(std::vector<Comet>& comets, const std::vector<Comet>& spots) {
+  constexpr double kLeastZ = 0.5;
+  constexpr double kQuartile = 0.6745;
+  constexpr double kLeastSigma = 0.3;  // bare grain has 0.3
+  std::vector<double> logs;
+  logs.reserve(spots.size());
+  for (const Comet& spot : spots) logs.push_back(std::log(std::max(kLeastZ, spot.tail.z)));
+  const double middle = median(logs);
+  const double sigma =
+      std::max(kLeastSigma, (quantile(logs, 0.75) - quantile(logs, 0.25)) / (2.0 * kQuartile));
+  const auto particles =
+      std::count_if(spots.begin(), spots.end(), [](const Comet& spot) { return spot.spot.is_particle; });
+  for (Comet& comet : comets)
+    comet.log10_nfa = std::log10(static_cast<double>(particles)) +
+                      log10_normal_tail((std::log(comet.tail.z) - middle) / sigma);
 }
 
-// Companions that are rare themselves and point the same way make chance less likely. How often two lines of
-// this plate point the same way by chance its other spots say (branches and hair do so often): at least one
-// in eighteen within ten degrees.
+// Companions that point the same way make chance less likely. How often two lines of this plate point the
+// same way by chance its other spots say (branches and hair do so often): at least one in eighteen within ten
+// degrees.
 double log10_of_agreeing(const Comet& comet, const std::vector<Comet>& comets,
                          const std::vector<Comet>& spots) {
-  constexpr double kCompanionLog10Nfa = -1.0;
-  const auto same_way = [&](const Comet& other) {
-    return std::abs(std::remainder(other.tail.turn - comet.tail.turn, 2.0 * std::numbers::pi)) < kSameWay;
-  };
   std::int64_t companions = 0;
   std::int64_t agreeing = 0;
   for (const Comet& other : comets) {
-    if (&other == &comet || other.log10_nfa > kCompanionLog10Nfa) continue;
+    if (&other == &comet) continue;
     ++companions;
-    agreeing += same_way(other);
+    agreeing += same_way(comet, other);
   }
   if (agreeing == 0) return 0.0;
   double tails = std::numbers::pi / kSameWay;
   double same = 1.0;
   for (const Comet& spot : spots) {
-    const bool of_a_comet = std::any_of(comets.begin(), comets.end(), [&](const Comet& other) {
-      return apart(spot, other) < other.tail.length_px;
-    });
-    if (of_a_comet || !is_tail(spot.tail)) continue;
+    if (spot.spot.is_particle || spot.tail.z <= 0.0) continue;
     tails += 1.0;
-    same += same_way(spot);
+    same += same_way(comet, spot);
   }
   return log10_binomial_tail(companions, agreeing, std::max(same / tails, kSameWay / std::numbers::pi));
 }
 
 Candidate candidate_of(const Comet& comet, const Evidence& evidence, double log10_nfa) {
   const double k = evidence.px_per_unit;
-  const double radius = comet.edge->radius_px;
+  const double radius = comet.spot.edge.radius_px;
   const cv::Point2d along(std::cos(comet.tail.turn), std::sin(comet.tail.turn));
   const cv::Point2d across(-along.y, along.x);
-  const cv::Point2d middle = comet.edge->middle;
+  const cv::Point2d middle = comet.spot.edge.middle;
   Candidate candidate{.id = "comet",
                       .length = (comet.tail.length_px + radius) / k,
                       .width = 2.0 * radius / k,
-                      .contrast = comet.edge->contrast,
+                      .contrast = comet.spot.edge.contrast,
                       .log10_nfa = log10_nfa,
                       .confidence = std::clamp(0.6 - 0.1 * log10_nfa, 0.3, 0.95)};
   constexpr int kPoints = 12;
@@ -212,24 +170,15 @@ Candidate candidate_of(const Comet& comet, const Evidence& evidence, double log1
 std::vector<Candidate> comet(const Evidence& evidence) {
   const std::vector<Comet> spots = spots_with_lines(evidence);
   std::vector<Comet> comets;
-  for (const Comet& spot : spots) {
-    if (!is_comet(spot, evidence)) continue;
-    comets.push_back(spot);
-    comets.back().log10_nfa = log10_nfa_of(spot, spots, evidence);
-  }
-  std::stable_sort(comets.begin(), comets.end(),
-                   [](const Comet& a, const Comet& b) { return a.log10_nfa < b.log10_nfa; });
-  std::vector<Comet> kept;
-  for (const Comet& one : comets) {
-    const bool again = std::any_of(kept.begin(), kept.end(), [&](const Comet& other) {
-      return apart(one, other) < kSamePlaceUnits * evidence.px_per_unit;
-    });
-    if (!again && one.log10_nfa <= kProposeLog10Nfa) kept.push_back(one);
-  }
+  for (const Comet& spot : spots)
+    if (is_comet(spot, evidence.px_per_unit)) comets.push_back(spot);
+  judge(comets, spots);
+  std::erase_if(comets, [](const Comet& comet) { return comet.log10_nfa > kProposeLog10Nfa; });
   std::vector<Candidate> candidates;
-  candidates.reserve(kept.size());
-  for (const Comet& one : kept)
-    candidates.push_back(candidate_of(one, evidence, one.log10_nfa + log10_of_agreeing(one, kept, spots)));
+  for (const Comet& one : comets)
+    if (is_one_of_a_kind(one, spots))
+      candidates.push_back(
+          candidate_of(one, evidence, one.log10_nfa + log10_of_agreeing(one, comets, spots)));
   return candidates;
 }
 
