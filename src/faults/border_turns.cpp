@@ -6,7 +6,8 @@
 
 namespace platewise {
 
-BorderTurns border_turns(const std::vector<cv::Point>& outline, cv::Rect part, double px_per_unit) {
+BorderTurns border_turns(const std::vector<cv::Point>& outline, const std::function<bool(cv::Point)>& part,
+                         double px_per_unit) {
   constexpr double kSmoothUnits = 0.3;
   constexpr double kStepUnits = 0.7;
   constexpr double kLeastTurn = 0.3;  // rad
@@ -23,7 +24,7 @@ BorderTurns border_turns(const std::vector<cv::Point>& outline, cv::Rect part, d
   };
   double last_turn = 0.0;
   for (int i = 0; i < n; i += step) {
-    if (!part.contains(outline[static_cast<std::size_t>(i)])) continue;
+    if (!part(outline[static_cast<std::size_t>(i)])) continue;
     const cv::Point2d before = smoothed(i) - smoothed(i - step);
     const cv::Point2d after = smoothed(i + step) - smoothed(i);
     turns.length_units += cv::norm(after) / px_per_unit;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <opencv2/core.hpp>
 #include <vector>
 
@@ -13,10 +14,10 @@ struct BorderTurns {
   [[nodiscard]] double per_unit() const { return length_units > 0.0 ? to_and_fro / length_units : 0.0; }
 };
 
-// Of the part of a closed outline (pixels, each next to the last) that lies within `part`. Turns of less than
+// Of the part of a closed outline (pixels, each next to the last) that lies in `part`. Turns of less than
 // a sixth of a right angle are the grain of the border and do not count.
-[[nodiscard]] BorderTurns border_turns(const std::vector<cv::Point>& outline, cv::Rect part,
-                                       double px_per_unit);
+[[nodiscard]] BorderTurns border_turns(const std::vector<cv::Point>& outline,
+                                       const std::function<bool(cv::Point)>& part, double px_per_unit);
 
 // Bays of film that reach into the piece, steep on both sides: torn film has several, while where a pour ends
 // its edge swings slowly.

@@ -77,6 +77,7 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   const cv::Mat element = cv::getStructuringElement(cv::MORPH_RECT, {margin, margin});
   cv::erode(inside, evidence.film.inside, element, {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
   evidence.grain = pixel_noise(evidence.silver, evidence.film);
+  evidence.picture_edges = picture_edges(evidence);
   evidence.softness_px = picture_softness_px(evidence);
   return evidence;
 }

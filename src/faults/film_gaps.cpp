@@ -5,214 +5,168 @@
 #include <opencv2/imgproc.hpp>
 
 #include "border_turns.h"
-#include "plain_step.h"
+#include "dark_places.h"
+#include "own_edges.h"
 #include "platewise/stats/nfa.h"
 #include "support_tone.h"
 
 namespace platewise {
 namespace {
 
-constexpr int kLevels = 16;
-constexpr double kLeastSideUnits = 1.5;  // smaller holes are pinholes and dust
-constexpr double kLargestShare = 0.15;   // of the plate
-constexpr double kPlateEdgeUnits = 0.7;  // bevel, shadow: no border is judged there
-constexpr double kSharpestShare = 0.05;  // as in picture_softness.h
 constexpr double kHarder = 0.92;
-constexpr double kPriorSamples = 100.0;  // of the picture's borders, as hard as the sharpest share says
-constexpr int kSamplePx = 4;             // neighbouring border pixels are not independent
-constexpr double kLeastStepGrains = 8.0;
-constexpr double kLeastStep = 0.015;  // density
-constexpr double kMeasuredShare =
-    0.1;  // of the border; the rest may lie in a rim as dark, or in a busy picture
+constexpr double kSharpestPx = 1.0;  // of a scan, as plain_step.h measures it
+constexpr double kAsSharp = 1.25;
+constexpr double kMostAsDark = 0.01;
 
-struct Ground {
-  cv::Mat silver;
-  Rises rises;
-  cv::Mat inner;  // of the plate, without its edge
-  double softness_px = 1.0;
-  double least_step = kLeastStep;
-  double grain = 0.0;
-  double dark = 0.0;  // silver that only the darkest tenth of the film has less of
-  cv::Mat smooth;     // over 5 x 5 pixels
-  cv::Mat film;
-  cv::Mat picture;
-  double px_per_unit = 1.0;
+// What is seen of a place.
+struct Look {
+  bool in_picture = false;
+  double as_dark = 1.0;  // share of the picture (of the film, for a place in the rim) as empty of silver
+  double as_dark_at_all = 1.0;    // with what is like it
+  double halfway = 1.0;           // share that is emptier than halfway up the step at its border
+  std::optional<double> lens_px;  // how sharp the picture's own edges are; empty when it has too few
+  int hard = 0;                   // border samples
+  double as_hard = 1.0;           // share of the picture's own borders
 };
 
-Ground ground_of(const Evidence& evidence, double softness_px) {
-  Ground ground{.silver = evidence.plate_silver, .rises = Rises(evidence.plate_silver)};
-  ground.softness_px = softness_px;
-  ground.least_step = std::max(kLeastStep, kLeastStepGrains * evidence.grain);
-  ground.grain = evidence.grain;
-  const int margin = 2 * static_cast<int>(std::lround(kPlateEdgeUnits * evidence.px_per_unit)) + 1;
-  cv::erode(evidence.regions->plate.inside, ground.inner,
-            cv::getStructuringElement(cv::MORPH_RECT, {margin, margin}), {-1, -1}, 1, cv::BORDER_CONSTANT,
-            cv::Scalar(0));
-  if (!evidence.regions->glare.empty()) ground.inner &= ~evidence.regions->glare.inside;
-  cv::blur(ground.silver, ground.smooth, {5, 5}, {-1, -1}, cv::BORDER_REPLICATE);
-  ground.film = evidence.film.inside;
-  ground.picture = evidence.film.inside & evidence.regions->picture.inside;
-  ground.px_per_unit = evidence.px_per_unit;
-  constexpr double kDarkShare = 0.1;
-  ground.dark = quantile_in(evidence.silver, evidence.film.inside, kDarkShare) + 2.0 * evidence.grain;
-  return ground;
-}
-
-struct Border {
-  int samples = 0;   // taken
-  int measured = 0;  // with a plain step
-  int hard = 0;
-  std::vector<float> steps;
-};
-
-// A level's border lies at the foot of the step when the level is near the tone of the support: up to where
-// it is steepest.
-cv::Point steepest_near(const Ground& ground, cv::Point at, const cv::Rect& safe) {
-  constexpr int kWalkPx = 4;
-  for (int i = 0; i < kWalkPx; ++i) {
-    cv::Point best = at;
-    for (int y = -1; y <= 1; ++y)
-      for (int x = -1; x <= 1; ++x)
-        if (ground.rises.steepness(at + cv::Point(x, y)) > ground.rises.steepness(best))
-          best = at + cv::Point(x, y);
-    if (best == at || !safe.contains(best)) break;
-    at = best;
-  }
-  return at;
-}
-
-void judge_sample(const Ground& ground, cv::Point at, const cv::Rect& safe, Border& border) {
-  ++border.samples;
-  const auto step = plain_step_at(ground.silver, ground.rises, steepest_near(ground, at, safe),
-                                  ground.least_step, ground.grain);
-  if (!step) return;
-  ++border.measured;
-  border.steps.push_back(static_cast<float>(step->height));
-  border.hard += step->softness_px <= kHarder * ground.softness_px ? 1 : 0;
-}
-
-Border border_of(const cv::Mat& inside, cv::Rect window, const Ground& ground) {
-  std::vector<std::vector<cv::Point>> outlines;
-  cv::findContours(inside.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE, window.tl());
-  Border border;
-  constexpr int kEdge = kStepReachPx + 2;
-  const cv::Rect safe(kEdge, kEdge, ground.silver.cols - 2 * kEdge, ground.silver.rows - 2 * kEdge);
-  for (const auto& outline : outlines)
-    for (std::size_t i = 0; i < outline.size(); i += kSamplePx)
-      if (safe.contains(outline[i]) && ground.inner.at<std::uint8_t>(outline[i]) != 0)
-        judge_sample(ground, outline[i], safe, border);
-  return border;
-}
-
-SupportTone tone_of(const cv::Mat& piece, cv::Rect window, const Ground& ground, double step) {
-  return support_tone({ground.smooth, ground.film, ground.picture}, piece, window, step);
-}
-
-bool looks_bare(const SupportTone& tone) {
-  constexpr double kMostAsDark = 0.01;
-  return tone.is_even && tone.as_dark <= kMostAsDark;
+// `fewest` plain steps, and a good part of the border; the rest may lie in a rim as dark, or in a busy
+// picture.
+bool is_measured(const GapBorder& border, int fewest) {
+  constexpr double kMeasuredShare = 0.1;
+  return border.measured() >= fewest && border.measured() >= kMeasuredShare * border.samples;
 }
 
 // A hole whose border winds so much that hardly a plain step can be measured along it: blisters and rips
 // with folds of film between. Its tone must then be the plate's alone.
-bool looks_torn(const cv::Mat& piece, const SupportTone& tone, const Border& border, const Ground& ground) {
+bool looks_torn(const DarkPlace& place, const Look& look, const GapGround& ground) {
   constexpr double kLeastSide = 2.5;  // units; the border of less does not turn often enough
-  constexpr double kMostAsDark = 0.001;
+  constexpr double kHardlyAny = 0.001;
   constexpr double kLeastTurnsPerUnit = 0.35;
   constexpr int kFewestTurns = 6;
-  if (!tone.is_even || !tone.in_picture || tone.as_dark > kMostAsDark || border.hard < 1 ||
-      std::min(piece.cols, piece.rows) < kLeastSide * ground.px_per_unit)
+  if (!look.in_picture || look.as_dark_at_all > kHardlyAny || look.hard < 1 ||
+      std::min(place.window.width, place.window.height) < kLeastSide * ground.px_per_unit)
     return false;
   std::vector<std::vector<cv::Point>> outlines;
-  cv::findContours(piece.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  cv::findContours(place.inside.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
   const auto longest = std::max_element(outlines.begin(), outlines.end(),
                                         [](const auto& a, const auto& b) { return a.size() < b.size(); });
-  const BorderTurns turns = border_turns(*longest, {{0, 0}, piece.size()}, ground.px_per_unit);
+  const BorderTurns turns = border_turns(
+      *longest, [](cv::Point) { return true; }, ground.px_per_unit);
   return turns.to_and_fro >= kFewestTurns && turns.per_unit() >= kLeastTurnsPerUnit;
 }
 
-double median_step(Border& border) {
-  const auto middle = border.steps.begin() + static_cast<std::ptrdiff_t>(border.steps.size() / 2);
-  std::nth_element(border.steps.begin(), middle, border.steps.end());
-  return *middle;
+// Darker than the film that got no light at all, the rim.
+bool is_below_rim(const DarkPlace& place, const Look& look, const GapGround& ground) {
+  constexpr int kFewest = 3;
+  constexpr double kLeastBelow = 0.012;  // density
+  constexpr double kLeastUneven = 0.005;
+  constexpr double kMostAsDarkBelow = 0.03;
+  constexpr double kSoftestUnits = 0.15;
+  if (!ground.rim_low || !is_measured(place.border, kFewest) || look.as_dark > kMostAsDarkBelow) return false;
+  const double highest = place.tone.middle + std::max(kLeastUneven, 2.0 * place.tone.spread);
+  return highest <= *ground.rim_low - kLeastBelow &&
+         place.border.softness_px <=
+             std::max(kSoftestUnits * ground.px_per_unit, kAsSharp * look.lens_px.value_or(kSharpestPx));
 }
 
-// What all levels together have seen.
-struct Seen {
-  int pieces = 0;  // of the size of a gap
-  // Borders of pieces that the picture is full of.
-  double hard = kPriorSamples * kSharpestShare;
-  double measured = kPriorSamples;
-};
-
-std::vector<FilmGap> pieces_at(const Ground& ground, double level, double least_area, double largest_area,
-                               double least_side, Seen& seen) {
-  cv::Mat labels;
-  cv::Mat stats;
-  cv::Mat centres;
-  cv::Mat below = (ground.silver < level) & ground.inner;
-  const int side = std::max(3, 2 * static_cast<int>(least_side / 6.0) + 1);
-  cv::morphologyEx(below, below, cv::MORPH_OPEN, cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}));
-  const int count = cv::connectedComponentsWithStats(below, labels, stats, centres, 4, CV_32S);
-  std::vector<FilmGap> gaps;
-  for (int label = 1; label < count; ++label) {
-    const double area = stats.at<int>(label, cv::CC_STAT_AREA);
-    const cv::Rect window(stats.at<int>(label, cv::CC_STAT_LEFT), stats.at<int>(label, cv::CC_STAT_TOP),
-                          stats.at<int>(label, cv::CC_STAT_WIDTH), stats.at<int>(label, cv::CC_STAT_HEIGHT));
-    if (area < least_area || area > largest_area || std::min(window.width, window.height) < least_side)
-      continue;
-    ++seen.pieces;
-    const cv::Mat piece = labels(window) == label;
-    Border border = border_of(piece, window, ground);
-    if (quantile_in(ground.silver(window), piece, 0.5) > ground.dark) {
-      seen.hard += border.hard;
-      seen.measured += border.measured;
-      continue;
-    }
-    constexpr double kLeastHard = 0.2;
-    if (border.measured == 0 || border.hard < kLeastHard * border.measured) continue;
-    const double step = median_step(border);
-    const SupportTone tone = tone_of(piece, window, ground, step);
-    constexpr int kFewestSamples = 10;
-    const bool is_measured =
-        border.measured >= kFewestSamples && border.measured >= kMeasuredShare * border.samples;
-    const bool is_torn = looks_torn(piece, tone, border, ground);
-    if (!is_torn && !(is_measured && looks_bare(tone))) continue;
-    FilmGap gap;
-    gap.step = step;
-    gap.is_torn = is_torn;
-    gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
-    piece.copyTo(gap.inside(window));
-    gap.samples = border.measured;
-    gap.hard_share = static_cast<double>(border.hard) / border.measured;
-    gaps.push_back(std::move(gap));
-  }
-  return gaps;
+// In a picture without edges of its own, fog or a plain backdrop, the lens draws no hard one, and nothing
+// reaches even halfway down to the support.
+bool is_alone(const DarkPlace& place, const Look& look, const GapGround& ground) {
+  constexpr int kFewest = 10;
+  constexpr double kHardlyAny = 0.001;
+  constexpr double kSoftestUnits = 0.12;
+  return !look.lens_px && is_measured(place.border, kFewest) && look.halfway <= kHardlyAny &&
+         place.border.softness_px <= std::max(kSoftestUnits * ground.px_per_unit, kAsSharp * kSharpestPx);
 }
 
-}  // namespace
+// Harder than the lens draws, and empty as nothing else in the picture.
+bool is_hard(const DarkPlace& place, const Look& look) {
+  constexpr int kFewest = 10;
+  constexpr double kLeastHard = 0.2;
+  return is_measured(place.border, kFewest) && look.as_dark <= kMostAsDark &&
+         look.hard >= kLeastHard * place.border.measured();
+}
 
-std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa) {
-  if (!evidence.softness_px) return {};
-  const Ground ground = ground_of(evidence, *evidence.softness_px);
-  const double lowest = quantile_in(ground.silver, ground.inner, 0.0005);
-  const double highest = quantile_in(ground.silver, ground.inner, 0.6);
-  const double least_side = kLeastSideUnits * evidence.px_per_unit;
-  std::vector<FilmGap> gaps;
-  Seen seen;
-  for (int i = 1; i <= kLevels; ++i) {
-    const double level = lowest + (highest - lowest) * i / kLevels;
-    auto pieces = pieces_at(ground, level, 0.5 * least_side * least_side,
-                            kLargestShare * static_cast<double>(ground.silver.total()), least_side, seen);
-    std::move(pieces.begin(), pieces.end(), std::back_inserter(gaps));
+bool overlap(const DarkPlace& a, const DarkPlace& b) {
+  const cv::Rect common = a.window & b.window;
+  return !common.empty() &&
+         cv::countNonZero(a.inside(common - a.window.tl()) & b.inside(common - b.window.tl())) > 0;
+}
+
+// A few other places of the same tone with borders as hard are like it whatever it is: a plate with one hole
+// often has another. Many are the picture's. Empty when there are none.
+cv::Mat its_like(const DarkPlace& place, const DarkPlaces& seen, const GapGround& ground) {
+  constexpr std::ptrdiff_t kFew = 2;
+  constexpr double kMostSofter = 1.2;
+  std::vector<const DarkPlace*> like;
+  for (const DarkPlace& other : seen.places) {
+    if (other.tone.middle > place.tone.same() || place.tone.middle > other.tone.same() ||
+        other.border.softness_px > kMostSofter * place.border.softness_px || overlap(other, place))
+      continue;
+    const auto same = std::find_if(like.begin(), like.end(),
+                                   [&](const DarkPlace* known) { return overlap(*known, other); });
+    if (same == like.end())
+      like.push_back(&other);
+    else if (other.window.area() > (*same)->window.area())
+      *same = &other;
   }
-  const double share = std::max(kSharpestShare, seen.hard / seen.measured);
-  for (FilmGap& gap : gaps)
-    gap.log10_nfa = log10_nfa(std::log10(std::max(1, seen.pieces)), gap.samples,
-                              std::lround(gap.hard_share * gap.samples), share);
-  std::erase_if(gaps, [&](const FilmGap& gap) { return !gap.is_torn && gap.log10_nfa > largest_log10_nfa; });
-  std::stable_sort(gaps.begin(), gaps.end(),
-                   [](const FilmGap& a, const FilmGap& b) { return a.log10_nfa < b.log10_nfa; });
+  // Bare support at the plate's edge is everyday.
+  if (std::count_if(like.begin(), like.end(), [](const DarkPlace* other) { return !other->at_edge; }) > kFew)
+    return {};
+  if (like.empty()) return {};
+  cv::Mat inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
+  for (const DarkPlace* other : like) {
+    const Surroundings round = surroundings(*other, inside.size(), ground.px_per_unit);
+    inside(round.window) |= round.inside;
+  }
+  return inside;
+}
+
+Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& ground,
+             const Evidence& evidence) {
+  const cv::Mat like = its_like(place, seen, ground);
+  Look look;
+  look.in_picture =
+      2 * cv::countNonZero(place.inside & ground.picture(place.window)) > cv::countNonZero(place.inside);
+  const cv::Mat& where = look.in_picture ? ground.picture : ground.film;
+  const auto share = [&](const cv::Mat& but, double silver) {
+    return share_as_dark(ground.smooth, where, but, place.inside, place.window, silver);
+  };
+  look.as_dark = share(like, place.tone.same());
+  look.as_dark_at_all = like.empty() ? look.as_dark : share({}, place.tone.same());
+  const OwnEdges own(evidence.picture_edges, seen.of_lighter,
+                     surroundings(place, ground.silver.size(), ground.px_per_unit), like);
+  look.lens_px = own.sharpest_px();
+  if (!look.lens_px) look.halfway = share(like, place.tone.middle + 0.5 * place.border.step);
+  const double limit = kHarder * look.lens_px.value_or(0.0);
+  look.hard =
+      static_cast<int>(std::count_if(place.border.steps.begin(), place.border.steps.end(),
+                                     [&](const PictureEdge& step) { return step.softness_px <= limit; }));
+  look.as_hard = own.as_hard(limit);
+  return look;
+}
+
+std::optional<FilmGap> gap_at(const DarkPlace& place, const Look& look, int looked_at,
+                              const GapGround& ground) {
+  FilmGap gap;
+  gap.by_tone =
+      is_below_rim(place, look, ground) || is_alone(place, look, ground) || looks_torn(place, look, ground);
+  if (!gap.by_tone && !is_hard(place, look)) return std::nullopt;
+  gap.step = place.border.step;
+  gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
+  place.inside.copyTo(gap.inside(place.window));
+  gap.area_px = cv::countNonZero(place.inside);
+  gap.samples = place.border.measured();
+  gap.hard_share = static_cast<double>(look.hard) / gap.samples;
+  gap.log10_nfa = log10_nfa(std::log10(std::max(1, looked_at)), gap.samples, look.hard, look.as_hard);
+  return gap;
+}
+
+std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps) {
+  std::stable_sort(gaps.begin(), gaps.end(), [](const FilmGap& a, const FilmGap& b) {
+    if (a.by_tone != b.by_tone) return a.by_tone;
+    return a.by_tone ? a.area_px > b.area_px : a.log10_nfa < b.log10_nfa;
+  });
   std::vector<FilmGap> kept;
   for (FilmGap& gap : gaps) {
     const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const FilmGap& k) {
@@ -221,6 +175,22 @@ std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nf
     if (!overlaps) kept.push_back(std::move(gap));
   }
   return kept;
+}
+
+}  // namespace
+
+std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa) {
+  constexpr double kRisesAllAlong = 0.6;
+  const GapGround ground = gap_ground(evidence);
+  const DarkPlaces seen = dark_places(ground);
+  std::vector<FilmGap> gaps;
+  for (const DarkPlace& place : seen.places) {
+    if (place.border.rising < kRisesAllAlong * place.border.samples) continue;
+    const Look look = look_at(place, seen, ground, evidence);
+    auto gap = gap_at(place, look, seen.looked_at, ground);
+    if (gap && (gap->by_tone || gap->log10_nfa <= largest_log10_nfa)) gaps.push_back(std::move(*gap));
+  }
+  return gaps_apart(std::move(gaps));
 }
 
 }  // namespace platewise

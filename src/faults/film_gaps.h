@@ -16,18 +16,22 @@ struct FilmGap {
   double hard_share = 0.0;  // of the border samples whose step could be measured
   int samples = 0;
   double log10_nfa = 0.0;  // by its hard border
-  bool is_torn = false;    // seen by its tone and winding border, whatever can be measured of their hardness
+  bool by_tone = false;    // seen by its tone, whatever can be measured of its border's hardness
+  int area_px = 0;
 };
 
-// Pieces of the level sets of the plate's silver. A border sample is hard when its plain step (plain_step.h)
-// is softer by no more than the share `kHarder` of the sharpest twentieth of the picture's own
-// (picture_softness.h). By that at most one sample in twenty of the picture is, or as many as the borders of
-// the lighter pieces of this very plate are, if more; so the number of hard samples among n has a binomial
-// tail:
-//   NFA = pieces looked at * P(binomial(n, share) >= hard).
-// A hole in the picture with a border that winds to and fro all round, which hardly leaves a plain step to
-// measure, is taken for torn by its tone: even, and of the picture not a thousandth as empty of silver.
-// Empty when the picture has too few steps to say what the lens draws. Largest meaning first, no overlaps.
+// Places at level sets of the plate's silver whose border rises nearly all along, judged in one of four ways:
+//   harder than the lens draws: a border sample is hard when its plain step (plain_step.h) is softer by no
+//   more
+//     than the share `kHarder` of the sharpest twentieth of the picture's own (own_edges.h), the place itself
+//     left out. By that at most one sample in twenty is, or as many as the borders of the picture's lighter
+//     places are, if more; so NFA = places looked at * P(binomial(n, share) >= hard). As empty as nothing
+//     else.
+//   below the rim: emptier than film that got no light at all can be, where a rim was seen.
+//   alone: in a picture without edges of its own, which nowhere reaches halfway down to the place's tone.
+//   torn: a hole with a border that winds to and fro all round, which hardly leaves a plain step to measure,
+//     even, and of the picture not a thousandth as empty.
+// Those seen by tone alone first, the largest of them; then by meaning; no overlaps.
 [[nodiscard]] std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa);
 
 }  // namespace platewise

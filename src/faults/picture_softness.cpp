@@ -12,8 +12,6 @@ namespace {
 
 constexpr double kLeastStep = 0.06;  // density
 constexpr double kLeastStepGrains = 12.0;
-constexpr std::size_t kFewestSteps = 150;
-constexpr double kSharpestShare = 0.05;
 
 // Steeper than its neighbours up and down the slope.
 bool is_crest(const cv::Mat& steepness, const Rises& rises, cv::Point at, float steepest) {
@@ -42,7 +40,7 @@ bool goes_on(const cv::Mat& steepness, const Rises& rises, cv::Point at, float s
 
 }  // namespace
 
-std::optional<double> picture_softness_px(const Evidence& evidence) {
+std::vector<PictureEdge> picture_edges(const Evidence& evidence) {
   const cv::Mat& silver = evidence.silver;
   const Rises rises(silver);
   cv::Mat steepness;
@@ -52,7 +50,7 @@ std::optional<double> picture_softness_px(const Evidence& evidence) {
   const cv::Mat inside = evidence.regions->picture.inside.empty()
                              ? evidence.film.inside
                              : cv::Mat(evidence.film.inside & evidence.regions->picture.inside);
-  std::vector<double> softness;
+  std::vector<PictureEdge> edges;
   const int edge = kStepReachPx + 2;
   for (int y = edge; y < silver.rows - edge; ++y) {
     for (int x = edge; x < silver.cols - edge; ++x) {
@@ -61,14 +59,18 @@ std::optional<double> picture_softness_px(const Evidence& evidence) {
           !is_crest(steepness, rises, {x, y}, steepest) || !goes_on(steepness, rises, {x, y}, steepest))
         continue;
       if (const auto step = plain_step_at(silver, rises, {x, y}, least_height, evidence.grain))
-        softness.push_back(step->softness_px);
+        edges.push_back({{x, y}, static_cast<float>(step->softness_px)});
     }
   }
-  if (softness.size() < kFewestSteps) return std::nullopt;
-  const auto at_share =
-      softness.begin() + static_cast<std::ptrdiff_t>(kSharpestShare * static_cast<double>(softness.size()));
-  std::nth_element(softness.begin(), at_share, softness.end());
-  return *at_share;
+  std::stable_sort(edges.begin(), edges.end(),
+                   [](const PictureEdge& a, const PictureEdge& b) { return a.softness_px < b.softness_px; });
+  return edges;
+}
+
+std::optional<double> picture_softness_px(const Evidence& evidence) {
+  const auto& edges = evidence.picture_edges;
+  if (edges.size() < kFewestEdges) return std::nullopt;
+  return edges[static_cast<std::size_t>(kSharpestShare * static_cast<double>(edges.size()))].softness_px;
 }
 
 double lens_softness_px(const Evidence& evidence) {

@@ -1,14 +1,22 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "platewise/faults/evidence.h"
 
 namespace platewise {
 
-// How soft the sharpest edges of this plate's own picture are: the 5 percent quantile of
+// Below this softness lies the sharpest share of a picture's edges.
+inline constexpr double kSharpestShare = 0.05;
+inline constexpr std::size_t kFewestEdges = 150;
+
+// Plain steps of the picture between two levels that go on to both sides, softest last.
+[[nodiscard]] std::vector<PictureEdge> picture_edges(const Evidence& evidence);
+
+// How soft the sharpest of the evidence's picture edges are: the 5 percent quantile of
 //   sigma = step / (sqrt(2 pi) steepest rise),  pixels, as of a step blurred by a normal distribution,
-// over all plain steps between two levels that go on to both sides. The lens draws nothing sharper, so
+// over all of them. The lens draws nothing sharper, so
 // whatever is sharper lies on the film or is missing from it. Rises are Sobel's, in which a perfectly hard
 // edge has sigma 0.8. Empty when the picture has too few plain steps to tell.
 [[nodiscard]] std::optional<double> picture_softness_px(const Evidence& evidence);

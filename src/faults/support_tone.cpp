@@ -18,27 +18,50 @@ double quantile_in(const cv::Mat& picture, const cv::Mat& mask, double share) {
   return *at;
 }
 
-SupportTone support_tone(const TonesOfPlate& plate, const cv::Mat& piece, cv::Rect window, double step) {
+namespace {
+
+constexpr double kLeastUneven = 0.01;
+
+}  // namespace
+
+double PieceTone::same() const {
+  return middle + std::max(kLeastUneven, 2.0 * spread);
+}
+
+PieceTone piece_tone(const cv::Mat& smooth, const cv::Mat& piece, cv::Rect window, double step) {
   constexpr double kMostUneven = 0.25;  // of the step
-  constexpr double kLeastUneven = 0.01;
+  constexpr double kMostUnevenAtAll = 0.04;
   constexpr int kFewestPx = 20;
-  SupportTone tone;
+  PieceTone tone;
   cv::Mat core;
   cv::erode(piece, core, cv::Mat::ones(7, 7, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
   if (cv::countNonZero(core) < kFewestPx) return tone;
-  const cv::Mat smooth = plate.smooth(window);
-  const double middle = quantile_in(smooth, core, 0.5);
-  const double spread = 0.5 * (quantile_in(smooth, core, 0.9) - quantile_in(smooth, core, 0.1));
-  tone.is_even = spread <= std::max(kLeastUneven, kMostUneven * step);
-  if (!tone.is_even) return tone;
-  tone.in_picture = 2 * cv::countNonZero(piece & plate.picture(window)) > cv::countNonZero(piece);
-  const cv::Mat& where = tone.in_picture ? plate.picture : plate.film;
-  cv::Mat as_dark = (plate.smooth <= middle + std::max(kLeastUneven, 2.0 * spread)) & where;
+  const cv::Mat part = smooth(window);
+  tone.middle = quantile_in(part, core, 0.5);
+  tone.spread = 0.5 * (quantile_in(part, core, 0.9) - quantile_in(part, core, 0.1));
+  tone.is_even = tone.spread <= std::max(kLeastUneven, std::min(kMostUnevenAtAll, kMostUneven * step));
+  return tone;
+}
+
+double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but, const cv::Mat& piece,
+                     cv::Rect window, double silver) {
   cv::Mat near;
   cv::dilate(piece, near, cv::Mat::ones(9, 9, CV_8U));
-  as_dark(window).setTo(0, near);
-  tone.as_dark = static_cast<double>(cv::countNonZero(as_dark)) / std::max(1, cv::countNonZero(where));
-  return tone;
+  int all = 0;
+  int as_dark = 0;
+  for (int y = 0; y < smooth.rows; y += 2) {
+    const float* tone = smooth.ptr<float>(y);
+    const std::uint8_t* inside = where.ptr<std::uint8_t>(y);
+    const std::uint8_t* left_out = but.empty() ? nullptr : but.ptr<std::uint8_t>(y);
+    for (int x = 0; x < smooth.cols; x += 2) {
+      if (inside[x] == 0 || (left_out != nullptr && left_out[x] != 0)) continue;
+      ++all;
+      if (tone[x] > silver) continue;
+      const cv::Point at(x - window.x, y - window.y);
+      as_dark += !cv::Rect({0, 0}, window.size()).contains(at) || near.at<std::uint8_t>(at) == 0;
+    }
+  }
+  return static_cast<double>(as_dark) / std::max(1, all);
 }
 
 }  // namespace platewise

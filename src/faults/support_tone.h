@@ -4,26 +4,25 @@
 
 namespace platewise {
 
-// Where a piece of the plate is compared with the rest: all of one size.
-struct TonesOfPlate {
-  const cv::Mat& smooth;   // CV_32FC1: silver, mean over some pixels
-  const cv::Mat& film;     // CV_8UC1
-  const cv::Mat& picture;  // CV_8UC1, part of the film
+// The tone of a piece, without its border. Bare support is even.
+struct PieceTone {
+  bool is_even = false;  // not when it is too small to say
+  double middle = 0.0;   // silver
+  double spread = 0.0;
+
+  // Silver that still counts as of this tone.
+  [[nodiscard]] double same() const;
 };
 
-// How far a piece has the tone of bare support, which is even, and emptier of silver than anything in the
-// picture: a dark window or a coat has its like there. The rim of a plate without fog is as empty, so that
-// only a piece in the rim is compared with all film.
-struct SupportTone {
-  bool is_even = false;
-  bool in_picture = false;
-  double as_dark = 1.0;  // share of the picture (of the film, for a piece in the rim) outside the piece
-};
+// `smooth` (CV_32FC1): silver, mean over some pixels, of the plate; `piece` (CV_8UC1) fills `window` of it;
+// `step`: silver, across its border.
+[[nodiscard]] PieceTone piece_tone(const cv::Mat& smooth, const cv::Mat& piece, cv::Rect window, double step);
 
-// `piece` (CV_8UC1) fills `window` of the plate; `step`: silver, across its border. Not even when it is too
-// small to say.
-[[nodiscard]] SupportTone support_tone(const TonesOfPlate& plate, const cv::Mat& piece, cv::Rect window,
-                                       double step);
+// Share of `where` (CV_8UC1, all of the plate) outside `but` (the same; may be empty) and a piece that has no
+// more silver than `silver`, from every second pixel of every second row. Bare support is emptier of it than
+// anything in the picture: a dark window or a coat has its like there.
+[[nodiscard]] double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but,
+                                   const cv::Mat& piece, cv::Rect window, double silver);
 
 // Quantile of a CV_32FC1 picture over a mask, every second pixel of every second row; 0 for an empty one.
 [[nodiscard]] double quantile_in(const cv::Mat& picture, const cv::Mat& mask, double share);

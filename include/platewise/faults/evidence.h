@@ -1,6 +1,8 @@
 #pragma once
 
+#include <opencv2/core.hpp>
 #include <optional>
+#include <vector>
 
 #include "platewise/core/plate.h"
 #include "platewise/density/plate_density.h"
@@ -13,6 +15,12 @@ namespace platewise {
 struct Handling {
   std::optional<Edge> dip_edge;        // entered the silver bath first
   std::optional<Corner> drain_corner;  // the collodion ran off there last
+};
+
+// An edge of the picture between two even levels, and how soft it is.
+struct PictureEdge {
+  cv::Point at;
+  float softness_px = 0.0F;
 };
 
 // What every detector gets, computed once. Silver grows towards the lights for both kinds of plate
@@ -28,6 +36,7 @@ struct Evidence {
   cv::Mat least_silver;  // CV_32FC1
   Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
   double grain = 0.0;    // one sigma of a single pixel, robust over the whole film
+  std::vector<PictureEdge> picture_edges;  // sharpest first
   std::optional<double> softness_px;  // of the picture's sharpest edges; empty when it has too few to tell
   ColourImage colour;                 // empty for a grey scan
   Handling handling;

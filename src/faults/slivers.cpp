@@ -1,0 +1,80 @@
+#include "slivers.h"
+
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+namespace platewise {
+namespace {
+
+constexpr double kRadiusUnits = 1.2;  // the film's edge wanders so far from the plate's, twice over
+constexpr float kTouchesPx = 2.0F;
+
+// By label, 255 for pieces that touch the edge.
+std::vector<std::uint8_t> at_edge(const cv::Mat& labels, int count, const cv::Mat& from_edge) {
+  std::vector<std::uint8_t> touches(static_cast<std::size_t>(count), 0);
+  for (int y = 0; y < labels.rows; ++y) {
+    const int* label = labels.ptr<int>(y);
+    const float* away = from_edge.ptr<float>(y);
+    for (int x = 0; x < labels.cols; ++x)
+      if (away[x] <= kTouchesPx) touches[static_cast<std::size_t>(label[x])] = 255;
+  }
+  touches[0] = 0;
+  return touches;
+}
+
+}  // namespace
+
+cv::Mat distance_within(const cv::Mat& mask) {
+  cv::Mat framed;
+  cv::copyMakeBorder(mask, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
+  cv::Mat distance;
+  cv::distanceTransform(framed, distance, cv::DIST_L2, 3);
+  return distance(cv::Rect({1, 1}, mask.size())).clone();
+}
+
+void take_slivers_off(cv::Mat& bare, const cv::Mat& from_edge, const SliverOptions& options) {
+  const double radius = kRadiusUnits * options.px_per_unit;
+  constexpr double kRoundAgain = 1.3;
+  cv::Mat labels;
+  const int count = cv::connectedComponents(bare, labels, 4, CV_32S);
+  if (count <= 1) return;
+  std::vector<std::uint8_t> touches(static_cast<std::size_t>(count), 255);
+  if (options.keep_bays) touches = at_edge(labels, count, from_edge);
+  cv::Mat depth;
+  cv::distanceTransform(bare | (from_edge <= 0.0F), depth, cv::DIST_L2, 3);
+  // From bare alone: beyond the edge is deep enough to carry on along its sides.
+  const cv::Mat seeds = (depth > radius) & (from_edge > radius - options.inset_px) & bare;
+  cv::Mat from_seeds;
+  cv::distanceTransform(~seeds, from_seeds, cv::DIST_L2, 3);
+  const double beyond = options.keep_bays ? 2.0 * radius - options.inset_px : 1e9;
+  for (int y = 0; y < bare.rows; ++y) {
+    const int* label = labels.ptr<int>(y);
+    const float* away = from_edge.ptr<float>(y);
+    const float* from_deep = from_seeds.ptr<float>(y);
+    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
+    for (int x = 0; x < bare.cols; ++x)
+      if (kept[x] != 0 && away[x] <= beyond && from_deep[x] > kRoundAgain * radius &&
+          touches[static_cast<std::size_t>(label[x])] != 0)
+        kept[x] = 0;
+  }
+  // What that cuts off from all that is deep was sliver too.
+  cv::Mat rest;
+  const int parts = cv::connectedComponents(bare, rest, 4, CV_32S);
+  std::vector<std::uint8_t> keeps(static_cast<std::size_t>(parts), 0);
+  for (int y = 0; y < bare.rows; ++y) {
+    const int* label = labels.ptr<int>(y);
+    const int* part = rest.ptr<int>(y);
+    const std::uint8_t* seed = seeds.ptr<std::uint8_t>(y);
+    for (int x = 0; x < bare.cols; ++x)
+      if (part[x] != 0 && (seed[x] != 0 || touches[static_cast<std::size_t>(label[x])] == 0))
+        keeps[static_cast<std::size_t>(part[x])] = 255;
+  }
+  for (int y = 0; y < bare.rows; ++y) {
+    const int* part = rest.ptr<int>(y);
+    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
+    for (int x = 0; x < bare.cols; ++x)
+      if (keeps[static_cast<std::size_t>(part[x])] == 0) kept[x] = 0;
+  }
+}
+
+}  // namespace platewise
