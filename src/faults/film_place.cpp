@@ -75,13 +75,10 @@ bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, cons
 
 // A side that the pool never reached has the corner's name too (handbook, faults.csv); where the film's edge
 // only wanders, nothing is said.
-bool is_missed_side(const FilmPlace& place, const PieceSize& size, const PlateZones& zones) {
+bool is_missed_side(const PieceSize& size, const PlateZones& zones) {
   constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side
-  constexpr double kLeastDepthUnits = 3.3;
-  constexpr double kLeastSteepness = 0.13;  // of the depth to the length
   const double short_side = std::min(zones.from_edge.cols, zones.from_edge.rows) / zones.px_per_unit;
-  return size.area > kMissedSideShare * short_side * size.length ||
-         (!size.is_coarse && place.depth_units >= std::max(kLeastDepthUnits, kLeastSteepness * size.length));
+  return size.area > kMissedSideShare * short_side * size.length;
 }
 
 }  // namespace
@@ -145,7 +142,7 @@ std::string_view name_of_missing_film(const FilmPlace& place, const std::vector<
   if (size.area < kLeastMeanDepthUnits * size.length || (size.is_coarse && size.length < kLeastCoarseUnits))
     return "";
   if (torn) return "frilling";
-  if (place.spans_corner || is_missed_side(place, size, zones)) return "uncovered_corner";
+  if (place.spans_corner || is_missed_side(size, zones)) return "uncovered_corner";
   return "";
 }
 

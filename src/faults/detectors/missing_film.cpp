@@ -84,8 +84,7 @@ struct Pieces {
   const FilmGap* gap = nullptr;
 };
 
-// Corners cut off alike belong to a metal plate's shape: the ground beside it is seen there, not bare
-// support. Nobody cuts glass so.
+// Corners cut off alike belong to the plate's shape: the ground beside it is seen there, not bare support.
 bool has_cut_corners(const std::vector<Pieces>& all, double px_per_unit) {
   constexpr int kAlike = 3;
   int cut = 0;
@@ -109,12 +108,9 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
     if (at_border && area < kLeastAreaUnits2) continue;
     if (straight_share(outline, size, px_per_unit) > kMostStraight) continue;
     // Less is a snipped or rounded corner of the plate, with the scanner's bed beside it.
-    constexpr double kLeastDepthShare = 0.05;    // of the short side, as coverage counts a bare corner
-    constexpr double kLeastDepthOfGlass = 0.03;  // whose corners nobody cuts off
+    constexpr double kLeastDepthShare = 0.05;  // of the short side, as coverage counts a bare corner
     if ((place.holds_corner || place.spans_corner) &&
-        place.corner_depth_px <
-            (evidence.kind == PlateKind::tintype ? kLeastDepthShare : kLeastDepthOfGlass) *
-                std::min(size.width, size.height))
+        place.corner_depth_px < kLeastDepthShare * std::min(size.width, size.height))
       continue;
     if (corners_are_cut && ends_in_a_cut(outline, size, px_per_unit)) continue;
     const cv::RotatedRect tight = cv::minAreaRect(outline);
@@ -155,8 +151,7 @@ std::vector<Candidate> missing_film(const Evidence& evidence) {
     all.push_back({missing, &gap});
   }
   all.push_back({bare, nullptr});
-  const bool corners_are_cut =
-      evidence.kind == PlateKind::tintype && has_cut_corners(all, evidence.px_per_unit);
+  const bool corners_are_cut = has_cut_corners(all, evidence.px_per_unit);
   std::vector<Candidate> candidates;
   for (const Pieces& pieces : all) propose(pieces, evidence, zones, corners_are_cut, candidates);
   return candidates;
