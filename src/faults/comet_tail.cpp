@@ -13,8 +13,7 @@ namespace platewise {
 namespace {
 
 constexpr int kTurns = 96;
-constexpr double kWholeTurn = 2.0 * std::numbers::pi;
-constexpr double kTurn = kWholeTurn / kTurns;
+constexpr double kTurn = 2.0 * std::numbers::pi / kTurns;
 constexpr std::array kBendsPerUnit{-0.024, -0.016, -0.008, 0.0, 0.008, 0.016, 0.024};
 constexpr std::array kLengths{3, 4, 6, 8, 11, 15, 20, 27, 40};  // steps
 constexpr double kMostUnits = 20.0;                             // handbook: tails 2-20 mm
@@ -27,7 +26,7 @@ constexpr std::size_t kFewestTurns = 24;
 constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 
 double apart(double turn, double other) {
-  return std::abs(std::remainder(turn - other, kWholeTurn));
+  return std::abs(std::remainder(turn - other, 2.0 * std::numbers::pi));
 }
 
 }  // namespace

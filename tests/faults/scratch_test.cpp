@@ -40,6 +40,23 @@ TEST(Scratch, AThinLineOfScrapedFilmIsFoundWithItsLengthAndAngle) {
   }
 }
 
+TEST(Scratch, TwoDoNotHideEachOther) {
+  DrawnFilm film = drawn_film(15);
+  draw_stroke(film, {10.0, 40.0, 24.0, 55.0, 0.0, 0.25, 0.2});
+  draw_stroke(film, {12.0, 18.0, 18.0, 340.0, 0.1, 0.25, 0.2});
+  EXPECT_EQ(count_of(film.faults(), "scratch"), 2);
+}
+
+TEST(Scratch, AGapBetweenTwoPicturesIsNone) {
+  for (const double angle_deg : {0.0, 90.0}) {
+    DrawnFilm film = drawn_film(16, false);
+    const bool level = angle_deg == 0.0;
+    draw_stroke(film,
+                {level ? 2.0 : 24.0, level ? 30.0 : 60.0, level ? 46.0 : 58.0, angle_deg, 0.0, 0.3, 0.5});
+    EXPECT_EQ(count_of(film.faults(), "scratch"), 0) << angle_deg;
+  }
+}
+
 TEST(Scratch, GrainAloneHasNone) {
   int found = 0;
   for (std::uint64_t seed = 1; seed <= 20; ++seed) found += count_of(drawn_film(seed).faults(), "scratch");

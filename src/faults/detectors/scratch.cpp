@@ -19,9 +19,8 @@ constexpr double kShortestScratchUnits = 7.5;
 constexpr double kWidestPx = 5.0;  // sharp: as narrow as the scan resolves
 constexpr double kWidestUnits = 1.0;
 constexpr double kMostBow = 0.03;
-constexpr double kMostWigglePx = 0.35;
-constexpr double kMostLopsided = 0.15;
-constexpr double kMostLopsidedHere = 0.3;
+constexpr double kMostWigglePx = 0.25;
+constexpr double kMostLopsided = 0.3;
 constexpr double kLeastAgreeing = 0.85;
 constexpr double kMostGoesOn = 0.35;  // a line that only bends away is the picture's
 constexpr double kBeyondUnits = 2.5;
@@ -46,8 +45,7 @@ bool is_like_a_scratch(const Line& line, double px_per_unit) {
   const LineLook& look = line.look;
   return look.width_px <= kWidestPx && look.width_px <= kWidestUnits * px_per_unit &&
          line.path.bow_px <= kMostBow * line.path.length_px && look.wiggle_px <= kMostWigglePx &&
-         look.lopsided <= kMostLopsided && look.lopsided_here <= kMostLopsidedHere &&
-         look.agreeing >= kLeastAgreeing;
+         std::max(look.lopsided, look.lopsided_here) <= kMostLopsided && look.agreeing >= kLeastAgreeing;
 }
 
 // Rails, bars, strands of hair and courses of brick come in company: alike, nearly parallel, side by side.
@@ -71,34 +69,46 @@ bool is_company(const Line& line, const Line& other, double px_per_unit) {
          other.length > 0.4 * line.length && other.look.depth > 0.3 * line.look.depth;
 }
 
+bool is_upright_or_level(const Line& line) {
+  constexpr double kTurn = 0.045;  // sine; a picture is hardly more askew
+  const cv::Point2d chord = line.path.spine.back() - line.path.spine.front();
+  return std::min(std::abs(chord.x), std::abs(chord.y)) < kTurn * std::hypot(chord.x, chord.y);
+}
+
 // The background is this plate's own lines: of N lines none is expected to be longer than l when
 //   NFA = N exp(-(l - shortest) / extra)
 // is small, `extra` the length by which half of the plate's other lines exceed the shortest, over ln 2
-// (straight pieces of random pictures end at a constant rate). A plate of bare grain has no line, so at least
-// one is counted, and an extra of 1.5 mm at least (common practice, no source). Where an end meets something
-// dark, one hypothesis more (the picture's own line) stands against the scratch; it costs two decades (common
-// practice, no source).
+// (straight pieces of random pictures end at a constant rate). Few lines tell little, and may be scratches
+// themselves: four usual ones that exceed it by 1.5 mm are counted among them (common practice, no source). A
+// plate of bare grain has no line, so at least one is counted. Where an end meets something dark, one
+// hypothesis more (the picture's own line) stands against the scratch; it costs two decades (common practice,
+// no source), and two more where it is upright or level as poles, bars and horizons are.
 double log10_nfa_of(const Line& line, const std::vector<Line>& all, double px_per_unit) {
-  constexpr double kLeastExtraUnits = 1.5;
-  std::vector<double> beyond_shortest;
+  constexpr double kUsualExtraUnits = 1.5;
+  constexpr std::size_t kUsualLines = 4;
+  std::vector<double> beyond_shortest(kUsualLines, kUsualExtraUnits * std::numbers::ln2);
   for (const Line& other : all)
     if (&other != &line && is_like_a_scratch(other, px_per_unit))
       beyond_shortest.push_back(other.length - kShortestUnits);
-  const double extra = beyond_shortest.empty()
-                           ? kLeastExtraUnits
-                           : std::max(kLeastExtraUnits, median(beyond_shortest) / std::numbers::ln2);
+  const double extra = std::max(kUsualExtraUnits, median(beyond_shortest) / std::numbers::ln2);
   constexpr double kJoinedCosts = 2.0;
+  constexpr double kUprightCosts = 2.0;
   const bool joined = line.look.joined[0] || line.look.joined[1];
-  return (joined ? kJoinedCosts : 0.0) + std::log10(1.0 + static_cast<double>(beyond_shortest.size())) -
-         (line.length - kShortestUnits) / extra / std::numbers::ln10;
+  const auto lines = static_cast<double>(1 + beyond_shortest.size() - kUsualLines);
+  return (joined ? kJoinedCosts : 0.0) + (is_upright_or_level(line) ? kUprightCosts : 0.0) +
+         std::log10(lines) - (line.length - kShortestUnits) / extra / std::numbers::ln10;
 }
 
-// The edge of plate or film draws its own line.
-bool runs_along(const Line& line, const cv::Mat& to_border, double near_px) {
-  const auto near = std::count_if(line.path.spine.begin(), line.path.spine.end(), [&](const cv::Point2d& p) {
+// The edge of plate or film draws its own line, and so does the gap between two pictures on one plate, from
+// side to side.
+bool is_border(const Line& line, const cv::Mat& to_border, double near_px) {
+  const auto is_near = [&](const cv::Point2d& p) {
     return to_border.at<float>(static_cast<int>(p.y) + 1, static_cast<int>(p.x) + 1) < near_px;
-  });
-  return 2 * near > static_cast<std::ptrdiff_t>(line.path.spine.size());
+  };
+  const auto& spine = line.path.spine;
+  const bool from_side_to_side = is_upright_or_level(line) && is_near(spine.front()) && is_near(spine.back());
+  return from_side_to_side ||
+         2 * std::count_if(spine.begin(), spine.end(), is_near) > static_cast<std::ptrdiff_t>(spine.size());
 }
 
 Candidate scratch_of(const Line& line, const Evidence& evidence, double log10_nfa) {
@@ -154,7 +164,7 @@ std::vector<Candidate> scratch(const Evidence& evidence) {
   for (const Line& line : lines) {
     if (!is_like_a_scratch(line, k) || line.length < kShortestScratchUnits ||
         std::max(line.look.goes_on[0], line.look.goes_on[1]) > kMostGoesOn ||
-        runs_along(line, to_border, kBorderUnits * k))
+        is_border(line, to_border, kBorderUnits * k))
       continue;
     const bool has_company = std::any_of(lines.begin(), lines.end(), [&](const Line& other) {
       return &other != &line && is_company(line, other, k);
