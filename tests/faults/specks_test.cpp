@@ -97,6 +97,20 @@ TEST(Specks, AThicketDoesNotHideSpecksOfTheSkyAboveIt) {
   EXPECT_GE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 10);
 }
 
+// Lights without grain in an 8-bit scan: one code value, but for a pixel here and there that fell into the
+// next.
+TEST(Specks, ALoneCodeValueOnAnEvenGroundIsNoSpeck) {
+  DrawnFilm film = drawn_film(33);
+  constexpr float kCodeValue = 0.006F;  // density, at a reflectance of a half
+  cv::Mat& density = film.plate.image.density;
+  constexpr int kBorder = static_cast<int>((DrawnFilm::kRimMm + 1.0) * DrawnFilm::kPxPerMm);
+  for (int y = kBorder; y < density.rows - kBorder; ++y)
+    for (int x = kBorder; x < density.cols - kBorder; ++x)
+      density.at<float>(y, x) = (13 * x + 29 * y + x * y) % 997 == 0 ? 0.4F - kCodeValue : 0.4F;
+  const Faults faults = film.faults();
+  EXPECT_EQ(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 0);
+}
+
 TEST(Specks, SpotsThatTheLensDrewAreLeftToThePicture) {
   DrawnFilm film = drawn_film(31);
   for (int i = 0; i < 60; ++i) {
