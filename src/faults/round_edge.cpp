@@ -1,5 +1,6 @@
 #include "round_edge.h"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -57,22 +58,21 @@ std::optional<Fall> steepest(const std::vector<float>& values, cv::Point2d from,
               height / (std::sqrt(2.0 * std::numbers::pi) * rise)};
 }
 
+// Least squares of 2 m p + c = p p, with c = r r - m m, about the first point.
 void fit_circle(const std::vector<Fall>& falls, RoundEdge& edge) {
-  cv::Mat_<double> design(static_cast<int>(falls.size()), 3);
-  cv::Mat_<double> side(design.rows, 1);
+  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d right = Eigen::Vector3d::Zero();
   const cv::Point2d origin = falls.front().at;
-  for (int i = 0; i < design.rows; ++i) {
-    const cv::Point2d p = falls[static_cast<std::size_t>(i)].at - origin;
-    design(i, 0) = 2.0 * p.x;
-    design(i, 1) = 2.0 * p.y;
-    design(i, 2) = 1.0;
-    side(i, 0) = p.dot(p);
+  for (const Fall& fall : falls) {
+    const cv::Point2d p = fall.at - origin;
+    const Eigen::Vector3d row(2.0 * p.x, 2.0 * p.y, 1.0);
+    normal += row * row.transpose();
+    right += p.dot(p) * row;
   }
-  cv::Mat_<double> answer;
-  cv::solve(design, side, answer, cv::DECOMP_SVD);
-  const cv::Point2d middle(answer(0, 0), answer(1, 0));
+  const Eigen::Vector3d answer = normal.ldlt().solve(right);
+  const cv::Point2d middle(answer[0], answer[1]);
   edge.middle = origin + middle;
-  edge.radius_px = std::sqrt(std::max(0.0, answer(2, 0) + middle.dot(middle)));
+  edge.radius_px = std::sqrt(std::max(0.0, answer[2] + middle.dot(middle)));
   double squares = 0.0;
   for (const Fall& fall : falls) squares += std::pow(cv::norm(fall.at - edge.middle) - edge.radius_px, 2.0);
   edge.uneven_px = std::sqrt(squares / static_cast<double>(falls.size()));

@@ -15,7 +15,7 @@ namespace platewise::fault_detectors {
 namespace {
 
 constexpr double kProposeLog10Nfa = 0.3;
-constexpr std::size_t kSpotsOfThePicture = 150;
+constexpr std::size_t kSpotsOfThePicture = 80;
 // What a tail is: its steps stand out, it fades and ends, it is fainter than the head, leaves to one side
 // only and is the plainest line round the head by far. Common practice in words, figures set on development
 // plates.
