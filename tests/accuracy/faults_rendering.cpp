@@ -46,7 +46,7 @@ std::vector<WantedFault> drawn_faults(Random& random, const FaultPlan& plan, int
     const auto which = static_cast<std::size_t>(turn + i * (3 + 4 * (index / kRound % 4))) % all.size();
     const bool twice = std::any_of(wanted.begin(), wanted.end(),
                                    [&](const WantedFault& one) { return one.id == all[which].id; });
-    if (!twice) wanted.push_back({all[which].id, cnr});
+    if (!twice) wanted.push_back({std::string(all[which].id), cnr});
   }
   // Film that tears, tears last: what lies on it goes with it.
   std::stable_sort(wanted.begin(), wanted.end(), [](const WantedFault& a, const WantedFault& b) {
@@ -92,7 +92,7 @@ void colour(Draft& draft, const FaultPlan& plan, int index) {
     const std::string_view id = ids[static_cast<std::size_t>(turn) % ids.size()];
     const auto own =
         std::find(std::begin(kColourFaults), std::end(kColourFaults), id) - std::begin(kColourFaults);
-    colours.faults.push_back({kColourFaults[own], cnr});
+    colours.faults.push_back({std::string(kColourFaults[own]), cnr});
   }
 }
 

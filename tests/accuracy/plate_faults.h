@@ -13,7 +13,7 @@ namespace platewise::heldout {
 // A fault to draw. Where its strength can be chosen, it is drawn so that its contrast is `cnr` times the
 // noise after the working aperture; film that is gone is gone.
 struct WantedFault {
-  std::string_view id;
+  std::string id;
   double cnr = 5.0;
 };
 
