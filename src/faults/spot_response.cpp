@@ -25,9 +25,7 @@ constexpr std::array kRings{Ring{2.0, 1.5, 12}, Ring{3.3, 2.0, 16}, Ring{4.6, 2.
 constexpr double kLowShare = 0.05;
 constexpr double kHighShare = 0.005;
 constexpr std::size_t kEnoughPixels = 2000;
-// Silver; less is the scanner's doing: an 8-bit code value is 0.004 D in the lights and more in the darks,
-// and where grain is blocked or compressed away a pixel off by one would be a wonder.
-constexpr double kLeastSigma = 0.003;
+constexpr double kLeastSigma = 0.003;  // silver; under an 8-bit code value in the lights: blocked grain
 
 cv::Mat disc_mean(const cv::Mat& silver, double radius_px) {
   const int reach = static_cast<int>(std::ceil(radius_px));
