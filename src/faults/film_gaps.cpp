@@ -87,37 +87,6 @@ bool is_hard(const DarkPlace& place, const Look& look) {
          look.hard >= kLeastHard * place.border.measured();
 }
 
-double from_corner_px(const DarkPlace& place, cv::Size size) {
-  double nearest = std::hypot(size.width, size.height);
-  for (int y = 0; y < place.inside.rows; ++y)
-    for (int x = 0; x < place.inside.cols; ++x) {
-      if (place.inside.at<std::uint8_t>(y, x) == 0) continue;
-      const cv::Point at = place.window.tl() + cv::Point(x, y);
-      nearest = std::min(
-          nearest, std::hypot(std::min(at.x, size.width - 1 - at.x), std::min(at.y, size.height - 1 - at.y)));
-    }
-  return nearest;
-}
-
-// At a corner of the plate, where film so often fails to reach that a border as hard as the lens draws will
-// do: all round a place as even as support is, and as empty as hardly any film.
-bool is_bare_corner(const DarkPlace& place, const Look& look, const GapGround& ground) {
-  constexpr int kFewest = 10;
-  constexpr double kMeasured = 0.4;  // of the border
-  constexpr double kRising = 0.8;
-  constexpr double kMostUneven = 0.1;  // of the step
-  constexpr double kFarthestUnits = 2.5;
-  constexpr int kLongest = 3;  // times its width
-  const GapBorder& border = place.border;
-  return place.at_edge && border.measured() >= std::max<double>(kFewest, kMeasured * border.samples) &&
-         border.rising >= kRising * border.samples && look.as_dark <= kMostAsDark &&
-         place.tone.spread <= kMostUneven * border.step &&
-         border.softness_px <= kAsSharp * look.lens_px.value_or(kSharpestPx) &&
-         std::max(place.window.width, place.window.height) <
-             kLongest * std::min(place.window.width, place.window.height) &&
-         from_corner_px(place, ground.silver.size()) <= kFarthestUnits * ground.px_per_unit;
-}
-
 bool overlap(const DarkPlace& a, const DarkPlace& b) {
   const cv::Rect common = a.window & b.window;
   return !common.empty() &&
@@ -177,10 +146,14 @@ Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& gr
   return look;
 }
 
-FilmGap gap_of(const DarkPlace& place, const Look& look, int looked_at, cv::Size size) {
+std::optional<FilmGap> gap_at(const DarkPlace& place, const Look& look, int looked_at,
+                              const GapGround& ground) {
   FilmGap gap;
+  gap.by_tone =
+      is_below_rim(place, look, ground) || is_alone(place, look, ground) || looks_torn(place, look, ground);
+  if (!gap.by_tone && !is_hard(place, look)) return std::nullopt;
   gap.step = place.border.step;
-  gap.inside = cv::Mat::zeros(size, CV_8UC1);
+  gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
   place.inside.copyTo(gap.inside(place.window));
   gap.area_px = cv::countNonZero(place.inside);
   gap.samples = place.border.measured();
@@ -189,20 +162,18 @@ FilmGap gap_of(const DarkPlace& place, const Look& look, int looked_at, cv::Size
   return gap;
 }
 
-void add_if_apart(FilmGap gap, std::vector<FilmGap>& kept) {
-  const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const FilmGap& k) {
-    return cv::countNonZero(k.inside & gap.inside) > 0;
-  });
-  if (!overlaps) kept.push_back(std::move(gap));
-}
-
 std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps) {
   std::stable_sort(gaps.begin(), gaps.end(), [](const FilmGap& a, const FilmGap& b) {
     if (a.by_tone != b.by_tone) return a.by_tone;
     return a.by_tone ? a.area_px > b.area_px : a.log10_nfa < b.log10_nfa;
   });
   std::vector<FilmGap> kept;
-  for (FilmGap& gap : gaps) add_if_apart(std::move(gap), kept);
+  for (FilmGap& gap : gaps) {
+    const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const FilmGap& k) {
+      return cv::countNonZero(k.inside & gap.inside) > 0;
+    });
+    if (!overlaps) kept.push_back(std::move(gap));
+  }
   return kept;
 }
 
@@ -213,23 +184,13 @@ std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nf
   const GapGround ground = gap_ground(evidence);
   const DarkPlaces seen = dark_places(ground);
   std::vector<FilmGap> gaps;
-  std::vector<FilmGap> corners;
   for (const DarkPlace& place : seen.places) {
     if (place.border.rising < kRisesAllAlong * place.border.samples) continue;
     const Look look = look_at(place, seen, ground, evidence);
-    FilmGap gap = gap_of(place, look, seen.looked_at, ground.silver.size());
-    gap.by_tone =
-        is_below_rim(place, look, ground) || is_alone(place, look, ground) || looks_torn(place, look, ground);
-    if (gap.by_tone || (is_hard(place, look) && gap.log10_nfa <= largest_log10_nfa)) {
-      gaps.push_back(std::move(gap));
-    } else if (is_bare_corner(place, look, ground)) {
-      gap.by_tone = true;
-      corners.push_back(std::move(gap));
-    }
+    auto gap = gap_at(place, look, seen.looked_at, ground);
+    if (gap && (gap->by_tone || gap->log10_nfa <= largest_log10_nfa)) gaps.push_back(std::move(*gap));
   }
-  std::vector<FilmGap> apart = gaps_apart(std::move(gaps));
-  for (FilmGap& corner : corners) add_if_apart(std::move(corner), apart);
-  return apart;
+  return gaps_apart(std::move(gaps));
 }
 
 }  // namespace platewise

@@ -73,17 +73,12 @@ bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, cons
          steep_bays(outline, zones.px_per_unit) >= kFewestBays;
 }
 
-// A side that the pool never reached has the corner's name too (handbook, faults.csv): deep on the mean, or a
-// bow much deeper than the film's edge wanders elsewhere on this plate. Else nothing is said.
-bool is_missed_side(const FilmPlace& place, const PieceSize& size, const PlateZones& zones) {
-  constexpr double kMissedSideShare = 0.08;  // depth, of the short side
-  constexpr double kLeastSteepness = 0.13;   // of the deepest to the length
-  constexpr double kTimesElsewhere = 2.0;
-  const double least_depth =
-      kMissedSideShare * std::min(zones.from_edge.cols, zones.from_edge.rows) / zones.px_per_unit;
-  if (size.area > least_depth * size.length) return true;
-  return !size.is_coarse && place.depth_units >= std::max({least_depth, kLeastSteepness * size.length,
-                                                           kTimesElsewhere * size.bare_elsewhere_units});
+// A side that the pool never reached has the corner's name too (handbook, faults.csv); where the film's edge
+// only wanders, nothing is said.
+bool is_missed_side(const PieceSize& size, const PlateZones& zones) {
+  constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side
+  const double short_side = std::min(zones.from_edge.cols, zones.from_edge.rows) / zones.px_per_unit;
+  return size.area > kMissedSideShare * short_side * size.length;
 }
 
 }  // namespace
@@ -107,35 +102,6 @@ PlateZones plate_zones(const Evidence& evidence) {
   const cv::Mat opened = holder_opening_of(evidence);
   if (!opened.empty()) zones.from_rim = distance_within(opened) - distance_within(~opened);
   return zones;
-}
-
-double bare_elsewhere_units(const cv::Mat& bare, cv::Rect piece, const PlateZones& zones) {
-  constexpr double kDeeperThanMost = 0.8;
-  const int most = std::min(bare.cols, bare.rows) / 2;
-  std::vector<int> depths;
-  const auto look_along = [&](int length, const auto& at) {
-    for (int i = 0; i < length; ++i) {
-      int depth = 0;
-      bool meets_piece = false;
-      for (int k = 0; k < most; ++k) {
-        const cv::Point here = at(i, k);
-        meets_piece = meets_piece || piece.contains(here);
-        if (zones.from_edge.at<float>(here) <= 0.0F) continue;
-        if (bare.at<std::uint8_t>(here) == 0) break;
-        ++depth;
-      }
-      if (!meets_piece) depths.push_back(depth);
-    }
-  };
-  look_along(bare.cols, [](int i, int k) { return cv::Point(i, k); });
-  look_along(bare.cols, [&](int i, int k) { return cv::Point(i, bare.rows - 1 - k); });
-  look_along(bare.rows, [](int i, int k) { return cv::Point(k, i); });
-  look_along(bare.rows, [&](int i, int k) { return cv::Point(bare.cols - 1 - k, i); });
-  if (depths.empty()) return 0.0;
-  const auto deep =
-      depths.begin() + static_cast<std::ptrdiff_t>(kDeeperThanMost * static_cast<double>(depths.size() - 1));
-  std::nth_element(depths.begin(), deep, depths.end());
-  return *deep / zones.px_per_unit;
 }
 
 FilmPlace film_place(const cv::Mat& piece, const std::vector<cv::Point>& outline, const PlateZones& zones) {
@@ -176,7 +142,7 @@ std::string_view name_of_missing_film(const FilmPlace& place, const std::vector<
   if (size.area < kLeastMeanDepthUnits * size.length || (size.is_coarse && size.length < kLeastCoarseUnits))
     return "";
   if (torn) return "frilling";
-  if (place.spans_corner || is_missed_side(place, size, zones)) return "uncovered_corner";
+  if (place.spans_corner || is_missed_side(size, zones)) return "uncovered_corner";
   return "";
 }
 

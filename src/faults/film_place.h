@@ -34,15 +34,10 @@ struct FilmPlace {
 [[nodiscard]] FilmPlace film_place(const cv::Mat& piece, const std::vector<cv::Point>& outline,
                                    const PlateZones& zones);
 
-// How far in from the plate's edge film is missing (`bare`, CV_8UC1) along most of it, a piece left out: how
-// the film's edge wanders on this plate.
-[[nodiscard]] double bare_elsewhere_units(const cv::Mat& bare, cv::Rect piece, const PlateZones& zones);
-
 struct PieceSize {
   double area = 0.0;    // square units
   double length = 0.0;  // units
   double width = 0.0;
-  double bare_elsewhere_units = 0.0;
   bool is_coarse =
       false;  // its outline is the regions stage's, too rough for a small piece's border to say much
 };

@@ -94,8 +94,8 @@ bool has_cut_corners(const std::vector<Pieces>& all, double px_per_unit) {
   return cut >= kAlike;
 }
 
-void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& zones, const cv::Mat& bare,
-             bool corners_are_cut, std::vector<Candidate>& candidates) {
+void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& zones, bool corners_are_cut,
+             std::vector<Candidate>& candidates) {
   const double px_per_unit = evidence.px_per_unit;
   const cv::Size size = pieces.inside.size();
   const FilmGap* gap = pieces.gap;
@@ -113,7 +113,6 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
         place.corner_depth_px < kLeastDepthShare * std::min(size.width, size.height))
       continue;
     if (corners_are_cut && ends_in_a_cut(outline, size, px_per_unit)) continue;
-    const double elsewhere = bare_elsewhere_units(bare, cv::boundingRect(outline), zones);
     const cv::RotatedRect tight = cv::minAreaRect(outline);
     Candidate candidate{.outline_units = in_units(outline, px_per_unit),
                         .area = area,
@@ -122,8 +121,8 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
                         .contrast = gap ? gap->step : 0.3,
                         .confidence = 0.8};
     if (gap && !gap->by_tone) candidate.log10_nfa = gap->log10_nfa;
-    candidate.id = name_of_missing_film(
-        place, outline, {area, *candidate.length, *candidate.width, elsewhere, gap == nullptr}, zones);
+    candidate.id = name_of_missing_film(place, outline,
+                                        {area, *candidate.length, *candidate.width, gap == nullptr}, zones);
     if (candidate.id.empty()) continue;
     candidates.push_back(std::move(candidate));
   }
@@ -138,7 +137,6 @@ std::vector<Candidate> missing_film(const Evidence& evidence) {
   const PlateZones zones = plate_zones(evidence);
   cv::Mat bare = regions.plate.inside & ~regions.film.inside;
   cut_rings(bare);
-  cv::Mat all_bare = bare.clone();
   take_slivers_off(bare, zones.from_edge, {.px_per_unit = evidence.px_per_unit});
   const std::vector<FilmGap> gaps = film_gaps(evidence, kProposeLog10Nfa);
   std::vector<Pieces> all;
@@ -147,7 +145,6 @@ std::vector<Candidate> missing_film(const Evidence& evidence) {
     cv::Mat grown;
     cv::dilate(gap.inside, grown, disc(1.0 * evidence.px_per_unit));
     cv::Mat missing = gap.inside | (regions.plate.inside & ~evidence.film.inside & grown);
-    all_bare |= missing;
     cut_rings(missing);
     take_slivers_off(missing, zones.from_edge, {.px_per_unit = evidence.px_per_unit, .keep_bays = true});
     take_out_what_lies_in(missing, bare);
@@ -156,7 +153,7 @@ std::vector<Candidate> missing_film(const Evidence& evidence) {
   all.push_back({bare, nullptr});
   const bool corners_are_cut = has_cut_corners(all, evidence.px_per_unit);
   std::vector<Candidate> candidates;
-  for (const Pieces& pieces : all) propose(pieces, evidence, zones, all_bare, corners_are_cut, candidates);
+  for (const Pieces& pieces : all) propose(pieces, evidence, zones, corners_are_cut, candidates);
   return candidates;
 }
 
