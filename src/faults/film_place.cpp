@@ -66,8 +66,6 @@ bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, cons
   constexpr double kScalloped = 0.24;
   constexpr int kManyTurns = 6;
   const bool winds_long = turns.per_unit() >= kScalloped && turns.to_and_fro >= kManyTurns;
-  // What a corner shows of the sides beside it has turns and bays of its own.
-  if (place.holds_corner) return winds_long;
   constexpr int kFewestBays = 2;
   return winds_long || (turns.per_unit() >= kRagged && turns.to_and_fro >= kFewestTurns) ||
          steep_bays(outline, zones.px_per_unit) >= kFewestBays;
@@ -136,14 +134,17 @@ std::string_view name_of_missing_film(const FilmPlace& place, const std::vector<
   constexpr double kNarrowestHoleUnits = 1.0;
   constexpr double kLeastMeanDepthUnits = 1.5;
   if (!place.at_edge && !place.at_rim) return size.width >= kNarrowestHoleUnits ? "tear_hole" : "";
-  const bool torn = is_torn(place, outline, zones);
-  if (place.holds_corner) return torn ? "frilling" : "uncovered_corner";
+  // A pour's edge winds too, where it meets the sides beside a corner.
+  if (place.holds_corner) return "uncovered_corner";
   constexpr double kLeastCoarseUnits = 7.0;
   if (size.area < kLeastMeanDepthUnits * size.length || (size.is_coarse && size.length < kLeastCoarseUnits))
     return "";
-  if (torn) return "frilling";
-  if (place.spans_corner || is_missed_side(size, zones)) return "uncovered_corner";
-  return "";
+  if (place.spans_corner) return "uncovered_corner";
+  if (is_torn(place, outline, zones)) return "frilling";
+  if (!is_missed_side(size, zones)) return "";
+  // Film on the rim beyond it: the pool came that far. A side's piece is long beside it.
+  constexpr double kCompact = 0.45;
+  return place.at_rim && size.width >= kCompact * size.length ? "tear_hole" : "uncovered_corner";
 }
 
 }  // namespace platewise
