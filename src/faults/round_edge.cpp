@@ -117,12 +117,14 @@ std::optional<RoundEdge> round_edge(const cv::Mat& silver, cv::Point2d at, doubl
   }
   if (3 * falls.size() < 2 * kRays) return std::nullopt;
   RoundEdge edge;
+  heights.reserve(falls.size());
   for (const Fall& fall : falls) heights.push_back(fall.height);
   edge.contrast = median(heights);
   std::erase_if(falls, [&](const Fall& fall) { return fall.height < edge.contrast / 3.0; });
   if (falls.size() < kFewestRays) return std::nullopt;
   fit_circle(falls, edge);
   drop_stray(falls, edge);
+  softness.reserve(falls.size());
   for (const Fall& fall : falls) softness.push_back(fall.softness_px);
   edge.softness_px = median(softness);
   edge.agreeing = static_cast<double>(falls.size()) / kRays;

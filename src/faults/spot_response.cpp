@@ -126,7 +126,8 @@ class Blocks {
     end.count = 0;
     for (int row = y; row < std::min(down_, y + height); ++row)
       for (int column = x; column < std::min(across_, x + width); ++column) {
-        const UpperEnd& block = blocks_[static_cast<std::size_t>(row * across_ + column)];
+        const int at = row * across_ + column;
+        const UpperEnd& block = blocks_[static_cast<std::size_t>(at)];
         end.values.insert(end.values.end(), block.values.begin(), block.values.end());
         end.count += block.count;
       }
@@ -162,6 +163,7 @@ SpotResponses::SpotResponses(const cv::Mat& silver, double radius_px)
   cv::copyMakeBorder(mean, framed_, reach_, reach_, reach_, reach_, cv::BORDER_REFLECT);
   const Ring& nearest = kRings.front();
   std::vector<cv::Point> around;
+  around.reserve(static_cast<std::size_t>(nearest.places));
   for (int i = 0; i < nearest.places; ++i)
     around.push_back(
         place(nearest.radii * radius_px + nearest.more_px, 2.0 * std::numbers::pi * i / nearest.places));
