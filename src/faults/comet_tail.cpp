@@ -107,9 +107,8 @@ std::vector<CometFan::Chance> CometFan::chance(const std::vector<Sums>& straight
         values.push_back(straight[t][k]);
     if (values.size() < kFewestTurns) continue;
     all[k].median = median(values);
-    for (double& value : values) value = std::abs(value - all[k].median);
     // The squares of the weights add up to a third of the steps.
-    all[k].sigma = std::max(1.4826 * median(values), noise_ * std::sqrt(lengths_[k] / 3.0));
+    all[k].sigma = std::max(robust_sigma(values), noise_ * std::sqrt(lengths_[k] / 3.0));
   }
   return all;
 }

@@ -4,7 +4,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "film_place.h"
+#include "plate_masks.h"
+#include "platewise/stats/robust.h"
 #include "slivers.h"
 #include "support_tone.h"
 
@@ -43,12 +44,6 @@ cv::Point steepest_near(const GapGround& ground, cv::Point at, const cv::Rect& s
   return at;
 }
 
-double middle_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 GapBorder border_of(const cv::Mat& inside, cv::Rect window, const GapGround& ground, const Part& part) {
   std::vector<std::vector<cv::Point>> outlines;
   cv::findContours(inside.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE, window.tl());
@@ -71,10 +66,11 @@ GapBorder border_of(const cv::Mat& inside, cv::Rect window, const GapGround& gro
     }
   }
   if (heights.empty()) return border;
-  border.step = middle_of(heights);
+  border.step = median(heights);
   std::vector<double> softness;
+  softness.reserve(border.steps.size());
   for (const PictureEdge& step : border.steps) softness.push_back(step.softness_px);
-  border.softness_px = middle_of(softness);
+  border.softness_px = median(softness);
   return border;
 }
 

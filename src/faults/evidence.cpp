@@ -78,7 +78,7 @@ Evidence gathered(const PlateDensity& plate, const Regions& regions, PlateKind k
   cv::erode(inside, evidence.film.inside, element, {-1, -1}, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
   evidence.grain = pixel_noise(evidence.silver, evidence.film);
   evidence.picture_edges = picture_edges(evidence);
-  evidence.softness_px = picture_softness_px(evidence);
+  evidence.softness_px = sharpest_px(evidence.picture_edges);
   return evidence;
 }
 

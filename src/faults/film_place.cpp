@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "border_turns.h"
-#include "slivers.h"
+#include "plate_masks.h"
 
 namespace platewise {
 namespace {
@@ -81,18 +81,6 @@ bool is_missed_side(const PieceSize& size, const PlateZones& zones) {
 
 }  // namespace
 
-cv::Mat holder_opening_of(const Evidence& evidence) {
-  const auto& area = evidence.regions->image_area_units;
-  if (!area) return {};
-  std::vector<cv::Point> outline;
-  for (const Point p : *area)
-    outline.emplace_back(static_cast<int>(p.x * evidence.px_per_unit),
-                         static_cast<int>(p.y * evidence.px_per_unit));
-  cv::Mat opened = cv::Mat::zeros(evidence.plate_silver.size(), CV_8UC1);
-  cv::fillPoly(opened, std::vector<std::vector<cv::Point>>{outline}, cv::Scalar(255));
-  return opened;
-}
-
 PlateZones plate_zones(const Evidence& evidence) {
   PlateZones zones{.from_edge = distance_within(evidence.regions->plate.inside),
                    .from_rim = {},
@@ -115,7 +103,6 @@ FilmPlace film_place(const cv::Mat& piece, const std::vector<cv::Point>& outline
   for (const cv::Point p : outline) {
     const double from_edge = zones.from_edge.at<float>(p);
     nearest = std::min(nearest, from_edge);
-    place.depth_units = std::max(place.depth_units, from_edge / zones.px_per_unit);
     if (zones.from_rim.empty()) continue;
     const double from_rim = zones.from_rim.at<float>(p) / zones.px_per_unit;
     beyond += from_rim < -kAtRimUnits;

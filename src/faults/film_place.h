@@ -17,9 +17,6 @@ struct PlateZones {
 
 [[nodiscard]] PlateZones plate_zones(const Evidence& evidence);
 
-// The holder's opening as a mask of the plate's size (CV_8UC1); empty when no rim was seen.
-[[nodiscard]] cv::Mat holder_opening_of(const Evidence& evidence);
-
 // Where a piece without film lies.
 struct FilmPlace {
   bool at_edge = false;          // the plate's
@@ -27,7 +24,6 @@ struct FilmPlace {
   bool holds_corner = false;     // covers the corner itself
   bool spans_corner = false;     // reaches both sides that meet there
   double corner_depth_px = 0.0;  // how far down the corner's diagonal it reaches
-  double depth_units = 0.0;      // how far from the edge it reaches
 };
 
 // `piece` (CV_8UC1, size of the plate) and its outline, each point next to the last.
@@ -38,8 +34,8 @@ struct PieceSize {
   double area = 0.0;    // square units
   double length = 0.0;  // units
   double width = 0.0;
-  bool is_coarse =
-      false;  // its outline is the regions stage's, too rough for a small piece's border to say much
+  // Its outline is the regions stage's, too rough for a small piece's border to say much.
+  bool is_coarse = false;
 };
 
 // What missing film is called by its place and border: "uncovered_corner", "frilling" or "tear_hole". Empty

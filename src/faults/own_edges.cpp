@@ -31,14 +31,13 @@ OwnEdges::OwnEdges(const std::vector<PictureEdge>& of_picture, const std::vector
     return !place.contains(at) && (its_like.empty() || its_like.at<std::uint8_t>(at) == 0);
   };
   for (const PictureEdge& edge : of_picture)
-    if (is_own(edge.at)) softness_.push_back(edge.softness_px);
+    if (is_own(edge.at)) of_picture_.push_back(edge);
   for (const PictureEdge& edge : of_lighter)
     if (is_own(edge.at)) of_lighter_.push_back(edge.softness_px);
 }
 
 std::optional<double> OwnEdges::sharpest_px() const {
-  if (softness_.size() < kFewestEdges) return std::nullopt;
-  return softness_[static_cast<std::size_t>(kSharpestShare * static_cast<double>(softness_.size()))];
+  return platewise::sharpest_px(of_picture_);
 }
 
 double OwnEdges::as_hard(double softness_px) const {

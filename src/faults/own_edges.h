@@ -33,7 +33,7 @@ class OwnEdges {
   [[nodiscard]] double as_hard(double softness_px) const;
 
  private:
-  std::vector<float> softness_;
+  std::vector<PictureEdge> of_picture_;
   std::vector<float> of_lighter_;
 };
 

@@ -67,10 +67,11 @@ std::vector<PictureEdge> picture_edges(const Evidence& evidence) {
   return edges;
 }
 
-std::optional<double> picture_softness_px(const Evidence& evidence) {
-  const auto& edges = evidence.picture_edges;
-  if (edges.size() < kFewestEdges) return std::nullopt;
-  return edges[static_cast<std::size_t>(kSharpestShare * static_cast<double>(edges.size()))].softness_px;
+std::optional<double> sharpest_px(const std::vector<PictureEdge>& sharpest_first) {
+  constexpr std::size_t kFewest = 150;
+  const auto count = static_cast<double>(sharpest_first.size());
+  if (sharpest_first.size() < kFewest) return std::nullopt;
+  return sharpest_first[static_cast<std::size_t>(kSharpestShare * count)].softness_px;
 }
 
 double lens_softness_px(const Evidence& evidence) {

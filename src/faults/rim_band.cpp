@@ -5,6 +5,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "plate_masks.h"
 #include "platewise/stats/robust.h"
 
 namespace platewise {
@@ -30,12 +31,7 @@ cv::Mat covered_film(const Evidence& evidence) {
   cv::Mat film = regions.film.inside & regions.plate.inside;
   cv::erode(film, film, square(kFilmEdgeUnits, evidence.px_per_unit), {-1, -1}, 1, cv::BORDER_CONSTANT,
             cv::Scalar(0));
-  cv::Mat opening(evidence.silver.size(), CV_8UC1, cv::Scalar(0));
-  std::vector<cv::Point> outline;
-  for (const Point& p : *regions.image_area_units)
-    outline.emplace_back(static_cast<int>(std::lround(p.x * evidence.px_per_unit)),
-                         static_cast<int>(std::lround(p.y * evidence.px_per_unit)));
-  cv::fillPoly(opening, std::vector<std::vector<cv::Point>>{outline}, cv::Scalar(255));
+  cv::Mat opening = holder_opening_of(evidence);
   cv::dilate(opening, opening, square(kClearUnits, evidence.px_per_unit));
   return film & ~opening;
 }

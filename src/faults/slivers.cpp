@@ -29,15 +29,30 @@ cv::Mat every_second(const cv::Mat& full, cv::Size half) {
   return small;
 }
 
-}  // namespace
-
-cv::Mat distance_within(const cv::Mat& mask) {
-  cv::Mat framed;
-  cv::copyMakeBorder(mask, framed, 1, 1, 1, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
-  cv::Mat distance;
-  cv::distanceTransform(framed, distance, cv::DIST_L2, 3);
-  return distance(cv::Rect({1, 1}, mask.size())).clone();
+// What was cut off from all that is deep was sliver too. `seeds` at half the size; pieces away from the edge
+// stay.
+void drop_what_is_cut_off(const cv::Mat& seeds, const cv::Mat& labels,
+                          const std::vector<std::uint8_t>& touches, cv::Mat& bare) {
+  cv::Mat rest;
+  const int parts = cv::connectedComponents(bare, rest, 4, CV_32S);
+  std::vector<std::uint8_t> keeps(static_cast<std::size_t>(parts), 0);
+  for (int y = 0; y < bare.rows; ++y) {
+    const int* label = labels.ptr<int>(y);
+    const int* part = rest.ptr<int>(y);
+    const std::uint8_t* seed = seeds.ptr<std::uint8_t>(y / 2);
+    for (int x = 0; x < bare.cols; ++x)
+      if (part[x] != 0 && (seed[x / 2] != 0 || touches[static_cast<std::size_t>(label[x])] == 0))
+        keeps[static_cast<std::size_t>(part[x])] = 255;
+  }
+  for (int y = 0; y < bare.rows; ++y) {
+    const int* part = rest.ptr<int>(y);
+    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
+    for (int x = 0; x < bare.cols; ++x)
+      if (keeps[static_cast<std::size_t>(part[x])] == 0) kept[x] = 0;
+  }
 }
+
+}  // namespace
 
 void take_slivers_off(cv::Mat& bare, const cv::Mat& from_edge, const SliverOptions& options) {
   const double radius = kRadiusUnits * options.px_per_unit;
@@ -69,24 +84,7 @@ void take_slivers_off(cv::Mat& bare, const cv::Mat& from_edge, const SliverOptio
           touches[static_cast<std::size_t>(label[x])] != 0)
         kept[x] = 0;
   }
-  // What that cuts off from all that is deep was sliver too.
-  cv::Mat rest;
-  const int parts = cv::connectedComponents(bare, rest, 4, CV_32S);
-  std::vector<std::uint8_t> keeps(static_cast<std::size_t>(parts), 0);
-  for (int y = 0; y < bare.rows; ++y) {
-    const int* label = labels.ptr<int>(y);
-    const int* part = rest.ptr<int>(y);
-    const std::uint8_t* seed = seeds.ptr<std::uint8_t>(y / 2);
-    for (int x = 0; x < bare.cols; ++x)
-      if (part[x] != 0 && (seed[x / 2] != 0 || touches[static_cast<std::size_t>(label[x])] == 0))
-        keeps[static_cast<std::size_t>(part[x])] = 255;
-  }
-  for (int y = 0; y < bare.rows; ++y) {
-    const int* part = rest.ptr<int>(y);
-    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
-    for (int x = 0; x < bare.cols; ++x)
-      if (keeps[static_cast<std::size_t>(part[x])] == 0) kept[x] = 0;
-  }
+  drop_what_is_cut_off(seeds, labels, touches, bare);
 }
 
 }  // namespace platewise

@@ -4,9 +4,6 @@
 
 namespace platewise {
 
-// Distance of each pixel of a mask (CV_8UC1) to where the mask or the picture ends, pixels (CV_32FC1).
-[[nodiscard]] cv::Mat distance_within(const cv::Mat& mask);
-
 // How slivers along the edge of a part of the plate are taken off.
 struct SliverOptions {
   double px_per_unit = 1.0;

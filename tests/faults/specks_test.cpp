@@ -33,7 +33,7 @@ double steeper_by(const LensSpots& lens, double radius_px, double sigma_px, cv::
 }
 
 TEST(Specks, ASpotOnTheFilmIsSharperThanTheLensDrawsAndALensDrawnOneIsNot) {
-  constexpr double kSoftness = 1.3;  // as picture_softness_px gives it, Sobel's own 0.65 in it
+  constexpr double kSoftness = 1.3;  // as sharpest_px gives it, Sobel's own 0.65 in it
   const double sigma = std::sqrt(kSoftness * kSoftness - 0.65 * 0.65);
   const LensSpots lens(kSoftness);
   // A spot whose middle is exactly a pixel's may look sharper by up to three sigma: judged over several

@@ -31,8 +31,8 @@ struct Evidence {
   bool millimetres = true;
   cv::Mat silver;        // CV_32FC1; outside the film: the nearest film's value
   cv::Mat plate_silver;  // CV_32FC1, also where there is no film; beyond the plate: the nearest value
-  cv::Mat
-      most_silver;  // CV_32FC1 of the lightest source value in each pixel (positives; densest for negatives)
+  // CV_32FC1 of the lightest source value in each pixel (positives; densest for negatives).
+  cv::Mat most_silver;
   cv::Mat least_silver;  // CV_32FC1
   Mask film;             // where a finding counts: film and picture without glare, a little inside its edge
   double grain = 0.0;    // one sigma of a single pixel, robust over the whole film

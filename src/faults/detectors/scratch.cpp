@@ -6,6 +6,7 @@
 
 #include "../dark_lines.h"
 #include "../line_look.h"
+#include "../plate_masks.h"
 #include "detectors.h"
 #include "platewise/stats/robust.h"
 
@@ -103,7 +104,7 @@ double log10_nfa_of(const Line& line, const std::vector<Line>& all, double px_pe
 // side to side.
 bool is_border(const Line& line, const cv::Mat& to_border, double near_px) {
   const auto is_near = [&](const cv::Point2d& p) {
-    return to_border.at<float>(static_cast<int>(p.y) + 1, static_cast<int>(p.x) + 1) < near_px;
+    return to_border.at<float>(static_cast<int>(p.y), static_cast<int>(p.x)) < near_px;
   };
   const auto& spine = line.path.spine;
   const bool from_side_to_side = is_upright_or_level(line) && is_near(spine.front()) && is_near(spine.back());
@@ -157,9 +158,7 @@ std::vector<Candidate> scratch(const Evidence& evidence) {
     const double length = path.length_px / k;
     if (is_a_line(look, evidence)) lines.push_back({std::move(path), look, length});
   }
-  cv::Mat to_border;
-  cv::copyMakeBorder(evidence.film.inside, to_border, 1, 1, 1, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
-  cv::distanceTransform(to_border, to_border, cv::DIST_L2, 3);
+  const cv::Mat to_border = distance_within(evidence.film.inside);
   std::vector<Candidate> candidates;
   for (const Line& line : lines) {
     if (!is_like_a_scratch(line, k) || line.length < kShortestScratchUnits ||

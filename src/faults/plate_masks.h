@@ -1,0 +1,15 @@
+#pragma once
+
+#include <opencv2/core.hpp>
+
+#include "platewise/faults/evidence.h"
+
+namespace platewise {
+
+// The holder's opening as a mask of the plate's size (CV_8UC1); empty when no rim was seen.
+[[nodiscard]] cv::Mat holder_opening_of(const Evidence& evidence);
+
+// Distance of each pixel of a mask (CV_8UC1) to where the mask or the picture ends, pixels (CV_32FC1).
+[[nodiscard]] cv::Mat distance_within(const cv::Mat& mask);
+
+}  // namespace platewise
