@@ -10,6 +10,7 @@
 
 #include "accuracy/development/kept_plate.h"
 #include "accuracy/development/line_scenes.h"
+#include "accuracy/development/photograph_scenes.h"
 #include "accuracy/development/true_marks.h"
 #include "accuracy/plate_colours.h"
 #include "platewise/demo/render_plate.h"
@@ -91,6 +92,11 @@ void choose_colours(PlateOptions& options, const DrawnPlan& plan, int index) {
   options.faults.push_back({ids[static_cast<std::size_t>(number) % ids.size()], 1, strength});
 }
 
+// Fog, sea and sky, a plain backdrop: hardly an edge in the whole picture. Clean plates and faulty ones.
+bool edgeless(int index) {
+  return index % 9 == 4 || index % 9 == 6;
+}
+
 PlateOptions options_of(const DrawnPlan& plan, int index) {
   const auto seed = plan.seed * 1000 + static_cast<std::uint64_t>(index);
   const PlateKind kind = plan.kind.value_or(kKinds[static_cast<std::size_t>(index / 2) % kKinds.size()]);
@@ -107,8 +113,12 @@ PlateOptions options_of(const DrawnPlan& plan, int index) {
   choose_faults(options, plan, index, random);
   choose_colours(options, plan, index);
   options.scene = static_cast<SceneKind>((index * 3 + static_cast<int>(plan.seed)) % kSceneKindCount);
-  // Fog, sea and sky, a plain backdrop: hardly an edge in the whole picture. Clean plates and faulty ones.
-  if (index % 9 == 4 || index % 9 == 6) {
+  if (!plan.photographs.empty() && index % 3 != 2) {
+    const auto which = (static_cast<std::size_t>(index) + 7 * plan.seed) % plan.photographs.size();
+    LinearImage scene = photograph_scene(plan.photographs[which], static_cast<int>(options.height_mm * 24));
+    if (!scene.luminance.empty()) options.photograph = std::move(scene);
+  }
+  if (edgeless(index)) {
     options.photograph = edgeless_scene(seed, static_cast<int>(options.width_mm * 16),
                                         static_cast<int>(options.height_mm * 16));
   }
@@ -152,7 +162,10 @@ std::optional<DrawnPlate> drawn_plate(const DrawnPlan& plan, int index) {
   const std::filesystem::path kept =
       plan.kept_folder.empty()
           ? plan.kept_folder
-          : plan.kept_folder / fmt::format("{}{}-{:03}.plate", plan.photo ? "photo-" : "", plan.seed, index);
+          : plan.kept_folder / fmt::format("{}{}-{:03}.plate",
+                                           (plan.photo ? "photo-" : "") +
+                                               std::string(plan.photographs.empty() ? "" : "scenes-"),
+                                           plan.seed, index);
   if (!kept.empty())
     if (auto plate = kept_plate(kept)) return plate;
   const PlateOptions options = options_of(plan, index);
@@ -186,8 +199,8 @@ std::optional<DrawnPlate> drawn_plate(const DrawnPlan& plan, int index) {
   plate.truth.subject =
       burden_of(index) == Burden::clean_lines
           ? line_scene_names()[static_cast<std::size_t>(index / 6) % line_scene_names().size()]
-      : options.photograph ? "edgeless"
-                           : rendering.truth.scene;
+      : edgeless(index) ? "edgeless"
+                        : rendering.truth.scene;
   plate.truth.clean = burden_of(index) != Burden::faulty;
   plate.truth.line_rich = burden_of(index) == Burden::clean_lines;
   plate.truth.story = story_of(options, rendering, index);

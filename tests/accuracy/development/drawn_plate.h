@@ -22,9 +22,10 @@ struct DrawnPlate {
 
 struct DrawnPlan {
   std::uint64_t seed = 1;
-  std::vector<std::string> only;      // faults to draw; empty: all, in turn
-  std::optional<PlateKind> kind;      // empty: in turn
-  bool photo = false;                 // photographed by a phone instead of scanned
+  std::vector<std::string> only;                   // faults to draw; empty: all, in turn
+  std::optional<PlateKind> kind;                   // empty: in turn
+  bool photo = false;                              // photographed by a phone instead of scanned
+  std::vector<std::filesystem::path> photographs;  // scenes of two plates in three; empty: all are drawn
   std::filesystem::path kept_folder;  // plates already drawn and measured are taken from here; empty: none
 };
 

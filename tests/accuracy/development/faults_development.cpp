@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "accuracy/development/drawn_plate.h"
+#include "accuracy/development/photograph_scenes.h"
 #include "accuracy/development/show_marks.h"
 #include "accuracy/faults_accuracy.h"
 #include "platewise/faults/find_faults.h"
@@ -56,6 +57,7 @@ int run(int argc, char** argv) {
   bool list = false;
   std::string folder;
   std::string kind;
+  std::string photographs;
   std::vector<std::string> show;
   CLI::App app{
       "Runs the fault detectors on plates of src/demo, for developing them. No accuracy is claimed from it."};
@@ -66,11 +68,14 @@ int run(int argc, char** argv) {
   app.add_option("--of", show, "count these findings alone");
   app.add_option("--kind", kind, "tintype, ambrotype or negative; else in turn");
   app.add_flag("--photo", plan.photo, "phone photos instead of scans");
+  app.add_option("--photographs", photographs, "take scenes from this folder's photographs too")
+      ->check(CLI::ExistingDirectory);
   app.add_option("--keep", plan.kept_folder, "keep the measured plates here for the next run");
   app.add_option("--folder", folder, "write each plate here with truth and findings");
   app.add_flag("--list", list, "what was missed and what is false, plate by plate");
   CLI11_PARSE(app, argc, argv);
   if (!kind.empty()) plan.kind = from_name<PlateKind>(kind);
+  if (!photographs.empty()) plan.photographs = photographs_in(photographs);
   accuracy::FaultsAccuracy accuracy;
   for (int i = first; i < first + n; ++i) {
     const auto plate = drawn_plate(plan, i);
