@@ -13,10 +13,12 @@
 #include "border_doubt.h"
 #include "empty_areas.h"
 #include "histogram.h"
+#include "outer_parts.h"
 #include "patches.h"
 #include "percentiles.h"
 #include "platewise/raster/sampling.h"
 #include "platewise/stats/robust.h"
+#include "shared_errors.h"
 #include "specks.h"
 
 namespace platewise {
@@ -32,8 +34,6 @@ constexpr double kDoubtfulShare = 0.003;  // of the picture that small faults ma
 constexpr double kBandHundredths = 2.0;   // of the long side: so far outline and opening may be off
 constexpr double kUnevenRim = 0.05;       // D: fog that grows toward one side; common practice, no source
 constexpr double kUnsureStays = 0.5;      // u per move of a floor that may be bare support or empty shadow
-constexpr double kLeastMarginFog = 0.02;  // D, of film that was developed; common practice, no source
-constexpr double kMistakenU = 0.03;       // of a bare support that may be the rim: what fog such rims have
 constexpr double kGlareWarned = 0.01;
 
 // The picture as the percentiles see it.
@@ -95,16 +95,6 @@ PictureSample picture_sample(const PlateDensity& plate, const Regions& regions, 
   return sample;
 }
 
-// A reading with the errors that all densities share.
-Quantity with_shared(Quantity reading, const PlateDensity& plate) {
-  return widened(reading, u_at(plate.errors, reading.value));
-}
-
-// sign * (a - b), whose shared errors mostly cancel.
-Quantity difference(Quantity a, Quantity b, double sign, const PlateDensity& plate) {
-  return widened(sign * (a - b), u_of_difference(plate.errors, a.value, b.value));
-}
-
 // Readings: values with the u of the reading alone.
 struct PictureReadings {
   Quantity floor;
@@ -157,12 +147,6 @@ std::optional<Quantity> fog_over_support(Quantity veiled, const std::optional<Qu
   return std::nullopt;
 }
 
-// Whether the rim is plainly without the least fog: then it is bare support, or that is rim.
-bool is_one_tone(Quantity bare, Quantity rim, double silver_sign, const PlateDensity& plate) {
-  const Quantity fog = difference(rim, bare, silver_sign, plate);
-  return fog.value + 2.0 * fog.u < kLeastMarginFog;
-}
-
 void warn_of_gaps(const Tones& tones, const TonesOptions& options, Warnings& warnings) {
   if (!tones.support_seen) {
     warnings.push_back(
@@ -196,33 +180,30 @@ Tones measure_tones(const PlateDensity& plate, const Regions& regions, const Ton
   tones.calibrated = plate.calibrated;
   tones.glare_fraction = share_of(regions.glare, regions.film);
 
-  auto bare = patch_density(plate, regions.bare, kLeastPatch);
-  auto rim = patch_density(plate, regions.rim, kLeastPatch);
-  if (bare && rim && is_one_tone(*bare, *rim, silver_sign, plate)) {
-    rim.reset();
-    bare->u = std::hypot(bare->u, kMistakenU);
-    tones.warnings.emplace_back(
-        "the rim is as clear as the bare support, clearer than developed film: one was taken for the other, "
-        "so the margin was left out");
-  }
-  tones.support_seen = bare.has_value();
-  tones.support_density = bare ? with_shared(*bare, plate) : options.default_support;
+  const auto rim_seen = patch_density(plate, regions.rim, kLeastPatch);
+  const PictureSample sample = picture_sample(plate, regions, options, rim_seen);
+  std::optional<PictureReadings> readings;
+  if (sample.densities.size() >= kFewestApertures) readings = picture_readings(sample, silver_sign);
 
-  if (rim) {
-    tones.margin_density = with_shared(*rim, plate);
-    tones.margin_fog = fog_over_support(*rim, bare, silver_sign, plate, options);
+  const OuterParts outer =
+      told_apart(patch_density(plate, regions.bare, kLeastPatch), rim_seen,
+                 readings ? std::optional(readings->floor) : std::nullopt, silver_sign, plate);
+  tones.warnings = outer.warnings;
+  tones.support_seen = outer.bare.has_value();
+  tones.support_density = outer.bare ? with_shared(*outer.bare, plate) : options.default_support;
+  if (outer.rim) {
+    tones.margin_density = with_shared(*outer.rim, plate);
+    tones.margin_fog = fog_over_support(*outer.rim, outer.bare, silver_sign, plate, options);
   }
 
-  const PictureSample sample = picture_sample(plate, regions, options, rim);
-  if (sample.densities.size() < kFewestApertures) {
+  if (!readings) {
     tones.warnings.emplace_back(
         "too little of the exposed picture is seen to measure its tones: give the plate's corners with "
         "--corners");
   } else {
-    const PictureReadings readings = picture_readings(sample, silver_sign);
-    add_picture(sample, readings, plate, silver_sign, tones);
-    tones.fog = fog_over_support(readings.floor, bare, silver_sign, plate, options);
-    if (rim) tones.floor_over_margin = difference(readings.floor, *rim, silver_sign, plate);
+    add_picture(sample, *readings, plate, silver_sign, tones);
+    tones.fog = fog_over_support(readings->floor, outer.bare, silver_sign, plate, options);
+    if (outer.rim) tones.floor_over_margin = difference(readings->floor, *outer.rim, silver_sign, plate);
   }
   warn_of_gaps(tones, options, tones.warnings);
   return tones;

@@ -1,6 +1,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "tones/drawn_plate.h"
 
 // What may be rim or bare support is never taken for the picture's floor or for the margin without saying so.
@@ -55,6 +57,20 @@ TEST(RimDoubt, ARimAsClearAsBareSupportIsNoMargin) {
   EXPECT_FALSE(tones.margin_fog.has_value());
   EXPECT_FALSE(tones.floor_over_margin.has_value());
   EXPECT_THAT(tones.warnings, Contains(HasSubstr("as clear as the bare support")));
+}
+
+// Where the picture's shadows are as clear too, nothing on the plate is clearer than film: the support may be
+// film.
+TEST(RimDoubt, FogIsRoughWhereBareSupportIsAsDarkAsAllFilm) {
+  DrawnPlate plate;
+  plate.margin = plate.support - 0.002;
+  plate.picture = [&](double x_mm, double) { return plate.support - 0.02 * std::max(0.0, x_mm - 8.0); };
+  const Tones tones = plate.draw().tones();
+  EXPECT_NEAR(tones.fog->value, 0.0, 0.01);
+  EXPECT_GE(tones.fog->u, 0.06);
+  EXPECT_GE(tones.margin_fog->u, 0.06);
+  EXPECT_LT(tones.floor_over_margin->u, 0.02);
+  EXPECT_THAT(tones.warnings, Contains(HasSubstr("it may be film")));
 }
 
 TEST(RimDoubt, AClearRimIsAMargin) {
