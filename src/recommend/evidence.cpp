@@ -3,21 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
-#include "platewise/recommend/exposure_arithmetic.h"
 #include "platewise/stats/distributions.h"
 #include "priors.h"
 
 namespace platewise {
 namespace {
 
-// What the model itself may be wrong by, over and above measurement (no source; chosen on simulated
-// photographers of another curve family, tests/recommend/photographers.cpp).
-struct ModelError {
-  double range = 0.04;
-  double range_share = 0.0;  // of the largest silver: films are not poured equally thick
-  double shadow = 0.02;
-  double fog = 0.01;
-};
 constexpr ModelError kWithoutCurve{};
 constexpr ModelError kWithOwnCurve{.range = 0.005, .range_share = 0.016, .shadow = 0.01, .fog = 0.005};
 // The model is wrong in the same way on all plates of a series: more of them do not average it out. Taken as
@@ -31,10 +22,8 @@ ModelError on_each_of(ModelError one, std::size_t plates) {
 }
 // Contrast of one plate against that of the curve plate, from the same bottle (no source).
 constexpr double kOwnContrast_u = 0.03;
-// Silver by which areas count as one tone with the end of the scale.
-constexpr double kOneTone = 0.03;
-constexpr double kShareFloor = 0.02;
-constexpr double kLogShare_u = 1.2;
+// Degrees C that times are told for (handbook, faults.md: 18-22, PRACTICE).
+constexpr double kUsualTemperature_c = 20.0;
 
 enum Coordinate {
   kExposureError,
@@ -50,67 +39,8 @@ enum Coordinate {
   kHighlightOverMidtone,
   kMidtoneOverFloor,
   kAimTime,
-  kCoordinates  // then two for each earlier plate: light and hand, development
+  kCoordinates  // then two for each earlier plate: light and hand, development; last the temperature's rate
 };
-
-// Student's t with few degrees of freedom instead of a Gaussian: one wild tone shall not rule the rest.
-double log_density(double residual, double u) {
-  constexpr double kDegreesOfFreedom = 6.0;
-  const double z = residual / u;
-  return -0.5 * (kDegreesOfFreedom + 1.0) * std::log1p(z * z / kDegreesOfFreedom);
-}
-
-double agreement(const std::optional<Quantity>& measured, double expected, double model_u) {
-  if (!measured) return 0.0;
-  return log_density(measured->value - expected, std::hypot(measured->u, model_u));
-}
-
-double share_agreement(const std::optional<double>& measured, double expected) {
-  if (!measured) return 0.0;
-  return log_density(std::log((*measured + kShareFloor) / (expected + kShareFloor)), kLogShare_u);
-}
-
-// Share of a picture with silver above `level`, between three known points of its distribution, taken as
-// normal on either side of the mid-tone.
-double share_above(double level, const ExpectedTones& expected) {
-  constexpr double kHighlight_z = 2.0537489106318225;  // 98%
-  constexpr double kFloor_z = 2.3263478740408408;      // 1%
-  const double above = level - expected.midtone;
-  const double reach = above >= 0 ? (expected.highlight - expected.midtone) / kHighlight_z
-                                  : (expected.midtone - expected.floor) / kFloor_z;
-  return normal_share_below(-above / std::max(reach, 1e-3));
-}
-
-double tones_log_likelihood(const ToneEvidence& tones, const ExpectedTones& expected, const ModelError& off) {
-  const double range_u = std::hypot(off.range, off.range_share * expected.largest);
-  return agreement(tones.range, expected.highlight - expected.floor, range_u) +
-         agreement(tones.midtone_range, expected.midtone - expected.floor, range_u) +
-         agreement(tones.floor_over_margin, expected.floor - expected.fog, off.shadow) +
-         agreement(tones.fog, expected.fog, off.fog) + agreement(tones.floor, expected.floor, off.shadow) +
-         share_agreement(tones.blocked_highlight_fraction,
-                         share_above(expected.highlight - kOneTone, expected)) +
-         share_agreement(tones.empty_shadow_fraction, 1.0 - share_above(expected.floor + kOneTone, expected));
-}
-
-std::optional<PlateRelation> relation_of(const PlateSettings& earlier, const PlateSettings& now,
-                                         int plates_ago, const Priors& prior) {
-  const auto stops_then = stops_between(now, earlier);
-  if (!stops_then) return std::nullopt;
-  PlateRelation relation{.exposure_stops = *stops_then,
-                         .exposure_sd = prior.light_drift.sd * std::sqrt(static_cast<double>(plates_ago))};
-  if (earlier.meter_ev && now.meter_ev) {
-    constexpr double kMeter_u_stops = 0.1;  // one reading, common practice
-    relation.exposure_stops += *earlier.meter_ev - *now.meter_ev;
-    relation.exposure_sd = kMeter_u_stops * std::sqrt(2.0);
-  }
-  relation.exposure_sd = std::hypot(relation.exposure_sd, prior.hand_scatter.sd * std::sqrt(2.0));
-  relation.log_development_sd = prior.development_error.sd;
-  if (earlier.development_s && now.development_s) {
-    relation.log_development = std::log(*earlier.development_s / *now.development_s);
-    relation.log_development_sd = prior.hand_scatter_development.sd * std::sqrt(2.0);
-  }
-  return relation;
-}
 
 // Exponential tail above the share of plates that have none.
 double chemical_fog_at(double z, const Priors& prior) {
@@ -127,44 +57,14 @@ double blue_lights_log_likelihood(double error_stops, const Priors& prior) {
   return std::log(prior.blue_lights_else.value + (1.0 - prior.blue_lights_else.value) * turned);
 }
 
-std::optional<Quantity> difference(const std::optional<Quantity>& from, const std::optional<Quantity>& what,
-                                   double sign) {
-  if (!from || !what) return std::nullopt;
-  return sign * (*from - *what);
-}
-
 }  // namespace
-
-ToneEvidence tone_evidence(const Tones& tones, PlateKind kind, bool light_leak) {
-  const double sign = is_positive(kind) ? 1.0 : -1.0;
-  ToneEvidence evidence{.range = tones.range,
-                        .floor_over_margin = tones.floor_over_margin,
-                        .fog = tones.margin_fog,
-                        .empty_shadow_fraction = tones.empty_shadow_fraction,
-                        .blocked_highlight_fraction = tones.blocked_highlight_fraction};
-  if (tones.range && tones.midtone_density && tones.floor_density) {
-    evidence.midtone_range = {sign * (tones.floor_density->value - tones.midtone_density->value),
-                              tones.range->u};
-  }
-  if (!evidence.fog) evidence.fog = difference(tones.support_density, tones.margin_density, sign);
-  if (!evidence.fog) evidence.floor = tones.fog;
-  if (!evidence.fog && !evidence.floor) {
-    evidence.floor = difference(tones.support_density, tones.floor_density, sign);
-  }
-  if (light_leak) {
-    evidence.fog.reset();
-    evidence.floor.reset();
-    evidence.floor_over_margin.reset();
-    evidence.empty_shadow_fraction.reset();
-  }
-  return evidence;
-}
 
 Evidence::Evidence(const Tones& tones, const RecommendOptions& options)
     : kind_(options.kind),
       blue_lights_(options.blue_lights),
       nearly_none_below_z_(normal_quantile(priors(options.kind).growth_nearly_none_share.value)),
       tones_(tone_evidence(tones, options.kind, options.light_leak)) {
+  temperature_c_ = options.settings.temperature_c;
   if (options.settings.development_s && *options.settings.development_s > 0) {
     log_development_s_ = std::log(*options.settings.development_s);
   }
@@ -197,7 +97,17 @@ void Evidence::take_curves(const std::vector<PlateCurve>& curves) {
 }
 
 int Evidence::dimensions() const {
-  return kCoordinates + 2 * static_cast<int>(earlier_.size());
+  return kCoordinates + 2 * static_cast<int>(earlier_.size()) + (is_temperature_asked() ? 1 : 0);
+}
+
+// Only where two temperatures are noted that differ.
+bool Evidence::is_temperature_asked() const {
+  return std::any_of(earlier_.begin(), earlier_.end(),
+                     [](const Earlier& plate) { return plate.relation.warmer_c != 0.0; });
+}
+
+double Evidence::temperature_rate(const Eigen::VectorXd& z) const {
+  return priors(kind_).temperature_rate.at(is_temperature_asked() ? z[dimensions() - 1] : 0.0);
 }
 
 ProcessState Evidence::state(const Eigen::VectorXd& z) const {
@@ -249,11 +159,13 @@ double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
   const Priors& prior = priors(kind_);
   const ModelError off = on_each_of(has_own_curve() ? kWithOwnCurve : kWithoutCurve, 1 + earlier_.size());
   const ProcessState truth = state(z);
+  const double rate = temperature_rate(z);
   double sum = tones_log_likelihood(
       tones_, expected_tones(truth, truth.exposure_error_stops, truth.log_development), off);
   if (blue_lights_) sum += blue_lights_log_likelihood(truth.exposure_error_stops, prior);
   if (log_development_s_ && !development_) {
-    const double usual = std::log(prior.aim_development_time.value);
+    const double warmer = temperature_c_.value_or(kUsualTemperature_c) - kUsualTemperature_c;
+    const double usual = std::log(prior.aim_development_time.value) - rate * warmer;
     sum += log_density(truth.log_aim_time - usual, prior.aim_development_time.sd);
   }
   for (std::size_t i = 0; i < earlier_.size(); ++i) {
@@ -261,9 +173,11 @@ double Evidence::log_likelihood(const Eigen::VectorXd& z) const {
     const auto at = static_cast<Eigen::Index>(kCoordinates + 2 * i);
     const double exposure =
         truth.exposure_error_stops + relation.exposure_stops + relation.exposure_sd * z[at];
-    const double development =
-        truth.log_development + relation.log_development + relation.log_development_sd * z[at + 1];
-    sum += tones_log_likelihood(earlier_[i].tones, expected_tones(truth, exposure, development), off);
+    const double development = truth.log_development + relation.log_development +
+                               relation.log_development_sd * z[at + 1] + rate * relation.warmer_c;
+    ModelError drifted = off;
+    drifted.fog = std::hypot(off.fog, relation.fog_sd);
+    sum += tones_log_likelihood(earlier_[i].tones, expected_tones(truth, exposure, development), drifted);
   }
   for (const OwnCurve& curve : curves_) sum += curve_log_likelihood(curve, truth);
   return sum;

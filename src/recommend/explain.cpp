@@ -151,6 +151,14 @@ void say_draw_and_reciprocity(Recommendation& advice, const PlateSettings& setti
   }
 }
 
+void say_temperature(Recommendation& advice, const PlateSettings& settings) {
+  if (!settings.temperature_c) return;
+  advice.because.push_back(fmt::format(
+      "The developing time is for a developer at {:.0f} \u00b0C like this plate's: ten degrees more "
+      "about halve it, by a rule of thumb.",
+      *settings.temperature_c));
+}
+
 }  // namespace
 
 void explain(Recommendation& advice, const Tones& tones, const RecommendOptions& options,
@@ -161,6 +169,7 @@ void explain(Recommendation& advice, const Tones& tones, const RecommendOptions&
   say_margin(advice, tones);
   say_second_reading(advice);
   say_draw_and_reciprocity(advice, options.settings);
+  say_temperature(advice, options.settings);
   say_how_sure(advice, options);
 }
 

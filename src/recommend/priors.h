@@ -35,6 +35,9 @@ struct Priors {
   Prior highlight_over_midtone;
   Prior midtone_over_floor;
   Prior light_drift;
+  Prior material_drift;
+  Prior fog_drift;
+  Prior temperature_rate;
   Prior hand_scatter;
   Prior hand_scatter_development;
   Prior blue_lights_from;

@@ -15,6 +15,7 @@ namespace {
 using testing::Contains;
 using testing::HasSubstr;
 using testing::IsEmpty;
+using testing::Not;
 using testing::SizeIs;
 
 // Silver of margin, floor, mid-tone, highlight as an uncalibrated scan shows them.
@@ -257,6 +258,33 @@ TEST(Recommend, AnEarlierPlateOfTheSeriesNarrowsTheRange) {
       {plate(0.06, 0.07, 0.22, 0.50), {.exposure_s = 4.0, .development_s = 18.0, .meter_ev = 12.0}});
   const Change with_series = advice_for(now, options).exposure;
   EXPECT_LT(with_series.high - with_series.low, alone.high - alone.low);
+}
+
+// A cold developer works slowly: a clear margin then says less of the time. This plate's own fog is hardly
+// known.
+TEST(Recommend, AnEarlierPlatesFogIsReadByItsTemperature) {
+  const Tones now = plate(0.06, 0.10, 0.45, 0.80, 0.15);
+  const auto development_after = [&](std::optional<double> earlier_c) {
+    RecommendOptions options{
+        .settings = {.exposure_s = 8.0, .development_s = 18.0, .meter_ev = 12.0, .temperature_c = 20.0}};
+    options.earlier.push_back(
+        {plate(0.03, 0.06, 0.42, 0.78, 0.02),
+         {.exposure_s = 8.0, .development_s = 18.0, .meter_ev = 12.0, .temperature_c = earlier_c}});
+    const Change needed = advice_for(now, options).development;  // percent
+    return 0.5 * (needed.low + needed.high);
+  };
+  const double as_warm = development_after(20.0);
+  EXPECT_EQ(development_after(std::nullopt), as_warm);
+  EXPECT_LT(development_after(10.0), as_warm - 10.0);
+  EXPECT_GT(development_after(28.0), as_warm + 5.0);
+}
+
+TEST(Recommend, SaysWhichTemperatureTheTimeIsFor) {
+  const auto because = [](std::optional<double> celsius) {
+    return advice_for(dull_plate(), {.settings = {.development_s = 18.0, .temperature_c = celsius}}).because;
+  };
+  EXPECT_THAT(because(14.0), Contains(HasSubstr("14 \u00b0C")));
+  EXPECT_THAT(because(std::nullopt), Not(Contains(HasSubstr("\u00b0C"))));
 }
 
 TEST(Recommend, TheOwnCurveNarrowsTheRangeAndSetsTheAim) {
