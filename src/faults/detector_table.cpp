@@ -12,6 +12,7 @@ constexpr std::array<std::string_view, 1> kPourRidges{"pour_ridges"};
 constexpr std::array<std::string_view, 1> kComet{"comet"};
 constexpr std::array<std::string_view, 1> kScratch{"scratch"};
 constexpr std::array<std::string_view, 1> kLightLeak{"light_leak"};
+constexpr std::array<std::string_view, 1> kFingerprint{"fingerprint"};
 constexpr std::array<std::string_view, 1> kVeil{"veil"};
 constexpr std::array<std::string_view, 1> kBathHaltLine{"bath_halt_line"};
 constexpr std::array<std::string_view, 3> kOfColour{"iron_stain", "solarised_blue", "underfix_veil"};
@@ -27,6 +28,7 @@ const std::array kDetectors{
              fault_detectors::bath_halt_line},
     Detector{"ridges of the last run of collodion", kPourRidges, 18.0, fault_detectors::pour_ridges},
     Detector{"the width of long scratches", kScratch, 2.0, fault_detectors::scratch},
+    Detector{"prints of fingers", kFingerprint, 60.0, fault_detectors::fingerprint},
     Detector{"iron stains, remains of short fixing and lights turned blue", kOfColour, 24.0,
              fault_detectors::colour_faults, true},
 };

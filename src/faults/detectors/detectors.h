@@ -14,6 +14,7 @@ namespace platewise::fault_detectors {
 [[nodiscard]] std::vector<Candidate> scratch(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> comet(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> colour_faults(const Evidence& evidence);
+[[nodiscard]] std::vector<Candidate> fingerprint(const Evidence& evidence);
 [[nodiscard]] std::vector<Candidate> specks(const Evidence& evidence);
 
 }  // namespace platewise::fault_detectors

@@ -1,0 +1,137 @@
+#include "ridge_blocks.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <opencv2/imgproc.hpp>
+
+#include "platewise/stats/robust.h"
+
+namespace platewise {
+namespace {
+
+constexpr double kPitchesASide = 7.0;
+constexpr double kWider = 1.45;       // pitches finer and coarser that a wave is held against
+constexpr double kMostOffFilm = 0.2;  // of a square
+constexpr float kFarOut = 4.0F;       // robust sigmas: specks and edges shall not ring
+
+// What of the spectrum of one square is looked at.
+struct Spectrum {
+  int side = 0;
+  cv::Mat window;
+  std::vector<cv::Point> wanted;  // one of each pair of opposite waves
+};
+
+cv::Point wave(int column, int row, int side) {
+  return {column > side / 2 ? column - side : column, row > side / 2 ? row - side : row};
+}
+
+Spectrum spectrum_of(int side, double px_per_unit, double least_pitch, double most_pitch) {
+  Spectrum spectrum{.side = side};
+  cv::createHanningWindow(spectrum.window, {side, side}, CV_32F);
+  for (int row = 0; row < side; ++row)
+    for (int column = 0; column <= side / 2; ++column) {
+      const cv::Point k = wave(column, row, side);
+      if (k.x == 0 && k.y <= 0) continue;
+      const double pitch = side / px_per_unit / std::hypot(k.x, k.y);
+      if (pitch >= least_pitch && pitch <= most_pitch) spectrum.wanted.push_back(k);
+    }
+  return spectrum;
+}
+
+// Squared waves of a square, in the picture library's packed order opened out.
+cv::Mat power_of(const cv::Mat& square, const Spectrum& spectrum) {
+  cv::Mat plain = square.clone();
+  const std::vector<double> values(plain.begin<float>(), plain.end<float>());
+  const double middle = median(values);
+  const double spread = std::max(1e-4, robust_sigma(values));
+  plain = cv::min(cv::max(plain - middle, -kFarOut * spread), kFarOut * spread);
+  plain = (plain - cv::mean(plain)[0]).mul(spectrum.window);
+  cv::Mat waves;
+  cv::dft(plain, waves, cv::DFT_COMPLEX_OUTPUT);
+  std::vector<cv::Mat> parts;
+  cv::split(waves, parts);
+  return parts[0].mul(parts[0]) + parts[1].mul(parts[1]);
+}
+
+double power_at(const cv::Mat& power, cv::Point k) {
+  const int side = power.rows;
+  return static_cast<double>(power.at<float>((k.y + side) % side, (k.x + side) % side));
+}
+
+// Power round one wave: the window spreads each over its neighbours.
+double power_round(const cv::Mat& power, cv::Point2d k) {
+  const cv::Point middle(static_cast<int>(std::lround(k.x)), static_cast<int>(std::lround(k.y)));
+  double sum = 0.0;
+  for (int y = -1; y <= 1; ++y)
+    for (int x = -1; x <= 1; ++x) sum += power_at(power, middle + cv::Point(x, y));
+  return sum / 9.0;
+}
+
+// Over what a spectrum that falls steadily along this direction would have here. An edge has one, ridges rise
+// from it.
+double over_its_direction(const cv::Mat& power, cv::Point2d k) {
+  const double finer = power_round(power, kWider * k);
+  const double coarser = power_round(power, 1.0 / kWider * k);
+  return power_round(power, k) / std::max(1e-12, std::sqrt(finer * coarser));
+}
+
+// Over the power of the other directions at the same pitch.
+double over_other_directions(const cv::Mat& power, cv::Point2d k) {
+  constexpr int kDirections = 12;
+  constexpr int kOwn = 2;  // steps of a twelfth of half a turn
+  double sum = 0.0;
+  for (int step = kOwn; step <= kDirections - kOwn; ++step) {
+    const double turn = std::numbers::pi * step / kDirections;
+    sum += power_round(
+        power, {k.x * std::cos(turn) - k.y * std::sin(turn), k.x * std::sin(turn) + k.y * std::cos(turn)});
+  }
+  return power_round(power, k) / std::max(1e-12, sum / (kDirections - 2 * kOwn + 1));
+}
+
+RidgeBlock plainest_ridges(const cv::Mat& power, const Spectrum& spectrum, double px_per_unit) {
+  RidgeBlock block{.on_film = true};
+  cv::Point best;
+  for (const cv::Point k : spectrum.wanted)
+    if (const double strength = over_its_direction(power, k); strength > block.strength) {
+      block.strength = strength;
+      best = k;
+    }
+  if (block.strength <= 0.0) return block;
+  block.strength = std::min(block.strength, over_other_directions(power, best));
+  block.angle = std::atan2(best.y, best.x) + std::numbers::pi / 2.0;
+  block.pitch_units = spectrum.side / px_per_unit / std::hypot(best.x, best.y);
+  block.amplitude = 2.0 * std::sqrt(power_at(power, best)) / cv::sum(spectrum.window)[0];
+  return block;
+}
+
+}  // namespace
+
+RidgeBlocks ridge_blocks(const Evidence& evidence, double least_pitch, double most_pitch) {
+  const double k = evidence.px_per_unit;
+  least_pitch = std::max(least_pitch, 2.0 * kWider / k);  // finer waves are still to be told beside it
+  if (least_pitch >= most_pitch) return {};
+  const int side =
+      2 * static_cast<int>(std::lround(0.5 * kPitchesASide * std::sqrt(least_pitch * most_pitch) * k));
+  const int step = std::max(1, side / 3);
+  RidgeBlocks result{.side_units = side / k, .step_units = step / k};
+  const cv::Mat& silver = evidence.silver;
+  if (side < 12 || silver.cols < side || silver.rows < side) return result;
+  result.net = {(silver.cols - side) / step + 1, (silver.rows - side) / step + 1};
+  result.blocks.resize(static_cast<std::size_t>(result.net.area()));
+  const Spectrum spectrum = spectrum_of(side, k, least_pitch, most_pitch);
+  const int least_on_film = static_cast<int>((1.0 - kMostOffFilm) * side * side);
+  cv::parallel_for_({0, result.net.height}, [&](const cv::Range& rows) {
+    for (int y = rows.start; y < rows.end; ++y)
+      for (int x = 0; x < result.net.width; ++x) {
+        const cv::Rect square(x * step, y * step, side, side);
+        if (cv::countNonZero(evidence.film.inside(square)) < least_on_film) continue;
+        result.blocks[static_cast<std::size_t>(y) * static_cast<std::size_t>(result.net.width) +
+                      static_cast<std::size_t>(x)] =
+            plainest_ridges(power_of(silver(square), spectrum), spectrum, k);
+      }
+  });
+  return result;
+}
+
+}  // namespace platewise
