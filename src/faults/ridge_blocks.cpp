@@ -12,8 +12,9 @@ namespace {
 
 constexpr double kPitchesASide = 7.0;
 constexpr double kWider = 1.45;       // pitches finer and coarser that a wave is held against
+constexpr int kNear = 4;              // places of the net round a plain square that are looked at too
 constexpr double kMostOffFilm = 0.2;  // of a square
-constexpr float kFarOut = 4.0F;       // robust sigmas: specks and edges shall not ring
+constexpr double kFarOut = 4.0;       // robust sigmas: specks and edges shall not ring
 
 // What of the spectrum of one square is looked at.
 struct Spectrum {
@@ -41,11 +42,12 @@ Spectrum spectrum_of(int side, double px_per_unit, double least_pitch, double mo
 
 // Squared waves of a square, in the picture library's packed order opened out.
 cv::Mat power_of(const cv::Mat& square, const Spectrum& spectrum) {
-  cv::Mat plain = square.clone();
-  const std::vector<double> values(plain.begin<float>(), plain.end<float>());
+  std::vector<double> values;  // every ninth is enough to tell what is far out
+  for (int y = 0; y < square.rows; y += 3)
+    for (int x = 0; x < square.cols; x += 3) values.push_back(static_cast<double>(square.at<float>(y, x)));
   const double middle = median(values);
-  const double spread = std::max(1e-4, robust_sigma(values));
-  plain = cv::min(cv::max(plain - middle, -kFarOut * spread), kFarOut * spread);
+  const double far = kFarOut * std::max(1e-4, robust_sigma(values));
+  cv::Mat plain = cv::min(cv::max(square - middle, -far), far);
   plain = (plain - cv::mean(plain)[0]).mul(spectrum.window);
   cv::Mat waves;
   cv::dft(plain, waves, cv::DFT_COMPLEX_OUTPUT);
@@ -105,9 +107,20 @@ RidgeBlock plainest_ridges(const cv::Mat& power, const Spectrum& spectrum, doubl
   return block;
 }
 
+std::size_t place_of(int x, int y, cv::Size net) {
+  return static_cast<std::size_t>(y) * static_cast<std::size_t>(net.width) + static_cast<std::size_t>(x);
+}
+
+cv::Mat every_second(cv::Size net) {
+  cv::Mat chosen = cv::Mat::zeros(net, CV_8UC1);
+  for (int y = 0; y < net.height; y += 2)
+    for (int x = 0; x < net.width; x += 2) chosen.at<std::uint8_t>(y, x) = 255;
+  return chosen;
+}
+
 }  // namespace
 
-RidgeBlocks ridge_blocks(const Evidence& evidence, double least_pitch, double most_pitch) {
+RidgeBlocks ridge_blocks(const Evidence& evidence, double least_pitch, double most_pitch, double plain) {
   const double k = evidence.px_per_unit;
   least_pitch = std::max(least_pitch, 2.0 * kWider / k);  // finer waves are still to be told beside it
   if (least_pitch >= most_pitch) return {};
@@ -121,16 +134,27 @@ RidgeBlocks ridge_blocks(const Evidence& evidence, double least_pitch, double mo
   result.blocks.resize(static_cast<std::size_t>(result.net.area()));
   const Spectrum spectrum = spectrum_of(side, k, least_pitch, most_pitch);
   const int least_on_film = static_cast<int>((1.0 - kMostOffFilm) * side * side);
-  cv::parallel_for_({0, result.net.height}, [&](const cv::Range& rows) {
-    for (int y = rows.start; y < rows.end; ++y)
-      for (int x = 0; x < result.net.width; ++x) {
-        const cv::Rect square(x * step, y * step, side, side);
-        if (cv::countNonZero(evidence.film.inside(square)) < least_on_film) continue;
-        result.blocks[static_cast<std::size_t>(y) * static_cast<std::size_t>(result.net.width) +
-                      static_cast<std::size_t>(x)] =
-            plainest_ridges(power_of(silver(square), spectrum), spectrum, k);
-      }
-  });
+  const auto look_at = [&](const cv::Mat& wanted) {
+    cv::parallel_for_({0, result.net.height}, [&](const cv::Range& rows) {
+      for (int y = rows.start; y < rows.end; ++y)
+        for (int x = 0; x < result.net.width; ++x) {
+          const cv::Rect square(x * step, y * step, side, side);
+          if (wanted.at<std::uint8_t>(y, x) == 0 ||
+              cv::countNonZero(evidence.film.inside(square)) < least_on_film)
+            continue;
+          result.blocks[place_of(x, y, result.net)] =
+              plainest_ridges(power_of(silver(square), spectrum), spectrum, k);
+        }
+    });
+  };
+  const cv::Mat first = every_second(result.net);
+  look_at(first);
+  cv::Mat near(result.net, CV_8UC1);
+  for (int y = 0; y < result.net.height; ++y)
+    for (int x = 0; x < result.net.width; ++x)
+      near.at<std::uint8_t>(y, x) = result.at(x, y).strength >= plain ? 255 : 0;
+  cv::dilate(near, near, cv::Mat::ones(2 * kNear + 1, 2 * kNear + 1, CV_8U));
+  look_at(near & ~first);
   return result;
 }
 

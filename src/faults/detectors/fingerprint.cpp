@@ -163,7 +163,7 @@ Candidate candidate_of(const RidgeBlocks& field, const Group& group) {
 // Fine ridges of a finger's pitch that bend, over an area of a finger's size, whatever the picture shows.
 std::vector<Candidate> fingerprint(const Evidence& evidence) {
   if (!evidence.millimetres) return {};
-  const RidgeBlocks field = ridge_blocks(evidence, kLeastPitch_mm, kMostPitch_mm);
+  const RidgeBlocks field = ridge_blocks(evidence, kLeastPitch_mm, kMostPitch_mm, kPlain);
   std::vector<Candidate> candidates;
   for (const Group& group : prints_of(groups_of(field))) {
     if (group.size() < kFewestSquares || one_way(field, group) > kMostOneWay) continue;
