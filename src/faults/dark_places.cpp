@@ -141,6 +141,9 @@ GapGround gap_ground(const Evidence& evidence) {
   cv::blur(ground.silver, ground.smooth, {5, 5}, {-1, -1}, cv::BORDER_REPLICATE);
   ground.film = evidence.film.inside;
   ground.picture = evidence.film.inside & evidence.regions->picture.inside;
+  constexpr double kWandersUnits = 3.0;
+  ground.border =
+      ground.film & (distance_within(evidence.regions->plate.inside) <= kWandersUnits * ground.px_per_unit);
   constexpr double kDarkShare = 0.1;
   ground.dark = quantile_in(evidence.silver, evidence.film.inside, kDarkShare) + 2.0 * evidence.grain;
   const cv::Mat& rim = evidence.regions->rim.inside;

@@ -19,6 +19,7 @@ struct GapGround {
   cv::Mat opened;   // CV_8UC1: of `inner`, what the holder let light on; empty when no rim was seen
   cv::Mat film;     // CV_8UC1
   cv::Mat picture;  // CV_8UC1, part of the film
+  cv::Mat border;   // CV_8UC1: where the film's own edge wanders along the plate's
   double least_step = 0.0;
   double grain = 0.0;
   double dark = 0.0;              // silver that only the darkest tenth of the film has less of

@@ -6,6 +6,7 @@
 
 #include "border_turns.h"
 #include "dark_places.h"
+#include "edge_slivers.h"
 #include "own_edges.h"
 #include "platewise/stats/nfa.h"
 #include "support_tone.h"
@@ -17,12 +18,15 @@ constexpr double kHarder = 0.92;
 constexpr double kSharpestPx = 1.0;  // of a scan, as plain_step.h measures it
 constexpr double kAsSharp = 1.25;
 constexpr double kMostAsDark = 0.01;
+constexpr double kHardlyLighter = 0.02;  // density
 
 // What is seen of a place.
 struct Look {
   bool in_picture = false;
   double as_dark = 1.0;  // share of the picture (of the film, for a place in the rim) as empty of silver
   double as_dark_at_all = 1.0;    // with what is like it
+  double as_dark_inside = 1.0;    // without the slivers along the plate's edge too
+  double hardly_lighter = 1.0;    // with what is a little lighter
   double halfway = 1.0;           // share that is emptier than halfway up the step at its border
   std::optional<double> lens_px;  // how sharp the picture's own edges are; empty when it has too few
   int hard = 0;                   // border samples
@@ -79,9 +83,29 @@ bool is_alone(const DarkPlace& place, const Look& look, const GapGround& ground)
          place.border.softness_px <= std::max(kSoftestUnits * ground.px_per_unit, kAsSharp * kSharpestPx);
 }
 
+// The emptiest there is, with nothing nearly as empty, even as no picture is, and bounded as sharply as
+// hardly any of the picture's edges.
+bool is_emptiest(const DarkPlace& place, const Look& look, const GapGround& ground) {
+  constexpr int kFewest = 6;
+  constexpr double kLeastSide = 2.0;  // units; of the size of dust a hard border says little
+  constexpr double kHardlyAny = 0.001;
+  constexpr double kHardlyAnyLighter = 0.003;
+  constexpr double kMostUneven = 0.004;
+  constexpr double kMostSofter = 1.0;  // a lone dark thing of the scene may be as sharp as the lens draws
+  // What is no emptier than a rim that was seen may be the rim: at the rounded corners of the opening.
+  if (!look.in_picture && ground.rim_low) return false;
+  return look.lens_px && is_measured(place.border, kFewest) && look.as_dark_inside <= kHardlyAny &&
+         look.hardly_lighter <= kHardlyAnyLighter && place.tone.spread <= kMostUneven &&
+         place.border.softness_px <= kMostSofter * std::max(*look.lens_px, kSharpestPx) &&
+         std::min(place.window.width, place.window.height) >= kLeastSide * ground.px_per_unit;
+}
+
 // Harder than the lens draws, and empty as nothing else in the picture.
-bool is_hard(const DarkPlace& place, const Look& look) {
+bool is_hard(const DarkPlace& place, const Look& look, const GapGround& ground) {
   constexpr int kFewest = 10;
+  constexpr double kUneven = 0.012;  // density; a shadow is, bare support is not
+  constexpr double kUnevenGrains = 2.5;
+  if (place.tone.spread > std::max(kUneven, kUnevenGrains * ground.grain)) return false;
   constexpr double kLeastHard = 0.2;
   return is_measured(place.border, kFewest) && look.as_dark <= kMostAsDark &&
          look.hard >= kLeastHard * place.border.measured();
@@ -123,8 +147,10 @@ cv::Mat its_like(const DarkPlace& place, const DarkPlaces& seen, const GapGround
 }
 
 Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& ground,
-             const Evidence& evidence) {
-  const cv::Mat like = its_like(place, seen, ground);
+             const Evidence& evidence, EdgeSlivers& slivers) {
+  const cv::Mat its_own = its_like(place, seen, ground);
+  const cv::Mat& at_edge = slivers.as_empty_as(place.tone.same());
+  const cv::Mat like = its_own.empty() ? at_edge : its_own | at_edge;
   Look look;
   look.in_picture =
       2 * cv::countNonZero(place.inside & ground.picture(place.window)) > cv::countNonZero(place.inside);
@@ -132,11 +158,13 @@ Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& gr
   const auto share = [&](const cv::Mat& but, double silver) {
     return share_as_dark(ground.smooth, where, but, place.inside, place.window, silver);
   };
-  look.as_dark = share(like, place.tone.same());
-  look.as_dark_at_all = like.empty() ? look.as_dark : share({}, place.tone.same());
+  look.as_dark = share(its_own, place.tone.same());
+  look.as_dark_at_all = its_own.empty() ? look.as_dark : share({}, place.tone.same());
+  look.as_dark_inside = share(like, place.tone.same());
   const OwnEdges own(evidence.picture_edges, seen.of_lighter,
                      surroundings(place, ground.silver.size(), ground.px_per_unit), like);
   look.lens_px = own.sharpest_px();
+  look.hardly_lighter = share(like, place.tone.same() + kHardlyLighter);
   if (!look.lens_px) look.halfway = share(like, place.tone.middle + 0.5 * place.border.step);
   const double limit = kHarder * look.lens_px.value_or(0.0);
   look.hard =
@@ -147,22 +175,36 @@ Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& gr
 }
 
 std::optional<FilmGap> gap_at(const DarkPlace& place, const Look& look, int looked_at,
-                              const GapGround& ground) {
+                              const GapGround& ground, double largest_log10_nfa) {
   FilmGap gap;
+  gap.samples = place.border.measured();
+  gap.hard_share = static_cast<double>(look.hard) / std::max(1, gap.samples);
+  gap.log10_nfa = log10_nfa(std::log10(std::max(1, looked_at)), gap.samples, look.hard, look.as_hard);
+  const bool by_border = is_hard(place, look, ground) && gap.log10_nfa <= largest_log10_nfa;
   gap.by_tone =
       is_below_rim(place, look, ground) || is_alone(place, look, ground) || looks_torn(place, look, ground);
-  if (!gap.by_tone && !is_hard(place, look)) return std::nullopt;
+  // Only where nothing else tells: of a place that goes on into the rim its border finds the whole.
+  if (!gap.by_tone && !by_border) gap.by_tone = is_emptiest(place, look, ground);
+  if (!gap.by_tone && !by_border) return std::nullopt;
   gap.step = place.border.step;
   gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
   place.inside.copyTo(gap.inside(place.window));
   gap.area_px = cv::countNonZero(place.inside);
-  gap.samples = place.border.measured();
-  gap.hard_share = static_cast<double>(look.hard) / gap.samples;
-  gap.log10_nfa = log10_nfa(std::log10(std::max(1, looked_at)), gap.samples, look.hard, look.as_hard);
   return gap;
 }
 
-std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps) {
+// Film tears in bits: a small place close beside a far larger one belongs to it.
+bool is_bit_of(const FilmGap& larger, const FilmGap& gap, double px_per_unit) {
+  constexpr double kSmaller = 0.25;
+  constexpr double kCloseUnits = 1.5;
+  if (gap.area_px > kSmaller * larger.area_px) return false;
+  cv::Mat near;
+  const int reach = 2 * static_cast<int>(std::lround(kCloseUnits * px_per_unit)) + 1;
+  cv::dilate(gap.inside, near, cv::Mat::ones(reach, reach, CV_8U));
+  return cv::countNonZero(near & larger.inside) > 0;
+}
+
+std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps, double px_per_unit) {
   std::stable_sort(gaps.begin(), gaps.end(), [](const FilmGap& a, const FilmGap& b) {
     if (a.by_tone != b.by_tone) return a.by_tone;
     return a.by_tone ? a.area_px > b.area_px : a.log10_nfa < b.log10_nfa;
@@ -170,7 +212,7 @@ std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps) {
   std::vector<FilmGap> kept;
   for (FilmGap& gap : gaps) {
     const bool overlaps = std::any_of(kept.begin(), kept.end(), [&](const FilmGap& k) {
-      return cv::countNonZero(k.inside & gap.inside) > 0;
+      return cv::countNonZero(k.inside & gap.inside) > 0 || is_bit_of(k, gap, px_per_unit);
     });
     if (!overlaps) kept.push_back(std::move(gap));
   }
@@ -183,14 +225,15 @@ std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nf
   constexpr double kRisesAllAlong = 0.6;
   const GapGround ground = gap_ground(evidence);
   const DarkPlaces seen = dark_places(ground);
+  EdgeSlivers slivers(ground);
   std::vector<FilmGap> gaps;
   for (const DarkPlace& place : seen.places) {
     if (place.border.rising < kRisesAllAlong * place.border.samples) continue;
-    const Look look = look_at(place, seen, ground, evidence);
-    auto gap = gap_at(place, look, seen.looked_at, ground);
-    if (gap && (gap->by_tone || gap->log10_nfa <= largest_log10_nfa)) gaps.push_back(std::move(*gap));
+    const Look look = look_at(place, seen, ground, evidence, slivers);
+    auto gap = gap_at(place, look, seen.looked_at, ground, largest_log10_nfa);
+    if (gap) gaps.push_back(std::move(*gap));
   }
-  return gaps_apart(std::move(gaps));
+  return gaps_apart(std::move(gaps), ground.px_per_unit);
 }
 
 }  // namespace platewise

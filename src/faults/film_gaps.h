@@ -20,7 +20,7 @@ struct FilmGap {
   int area_px = 0;
 };
 
-// Places at level sets of the plate's silver whose border rises nearly all along, judged in one of four ways:
+// Places at level sets of the plate's silver whose border rises nearly all along, judged in one of five ways:
 //   harder than the lens draws: a border sample is hard when its plain step (plain_step.h) is softer by no
 //   more
 //     than the share `kHarder` of the sharpest twentieth of the picture's own (own_edges.h), the place itself
@@ -29,6 +29,9 @@ struct FilmGap {
 //     else.
 //   below the rim: emptier than film that got no light at all can be, where a rim was seen.
 //   alone: in a picture without edges of its own, which nowhere reaches halfway down to the place's tone.
+//   emptiest: even, of the picture hardly anything as empty or nearly so, and as sharp as the picture's
+//   sharpest
+//     edges, the film's own edge along the plate's left out.
 //   torn: a hole with a border that winds to and fro all round, which hardly leaves a plain step to measure,
 //     even, and of the picture not a thousandth as empty.
 // Those seen by tone alone first, the largest of them; then by meaning; no overlaps.

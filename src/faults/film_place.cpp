@@ -122,7 +122,11 @@ std::string_view name_of_missing_film(const FilmPlace& place, const std::vector<
   constexpr double kLeastMeanDepthUnits = 1.5;
   if (!place.at_edge && !place.at_rim) return size.width >= kNarrowestHoleUnits ? "tear_hole" : "";
   // A pour's edge winds too, where it meets the sides beside a corner.
-  if (place.holds_corner) return "uncovered_corner";
+  constexpr double kAlongASide = 2.5;  // longer than the corner is deep
+  const bool along_a_side = size.length * zones.px_per_unit > kAlongASide * place.corner_depth_px;
+  if (place.holds_corner)
+    return along_a_side && !size.is_coarse && is_torn(place, outline, zones) ? "frilling"
+                                                                             : "uncovered_corner";
   constexpr double kLeastCoarseUnits = 7.0;
   if (size.area < kLeastMeanDepthUnits * size.length || (size.is_coarse && size.length < kLeastCoarseUnits))
     return "";

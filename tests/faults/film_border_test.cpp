@@ -38,6 +38,11 @@ TEST(CutCorners, OneAloneIsBare) {
   EXPECT_EQ(count_of(without_corners({9.0}).faults(), "uncovered_corner"), 1);
 }
 
+// A plate is cut alike; film ends where it happens to.
+TEST(CutCorners, OfDifferentSizesAreBare) {
+  EXPECT_EQ(count_of(without_corners({18.0, 11.0, 6.0}).faults(), "uncovered_corner"), 3);
+}
+
 // Takes the film off along the middle of the left side, as deep as `depth_mm` says at each height.
 template <typename Depth>
 DrawnFilm without_left_side(Depth depth_mm) {

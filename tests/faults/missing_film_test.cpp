@@ -1,6 +1,7 @@
 // Missing film by its looks and its place: scenes with a drawn fault, clean ones, and ones full of lines.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <opencv2/imgproc.hpp>
@@ -82,6 +83,11 @@ bool scallops_at_rim(double x, double y) {  // the rim holds
   return x > DrawnFilm::kRimMm && x < DrawnFilm::kRimMm + depth;
 }
 
+// From the corner far along the top, with a torn border.
+bool scallops_from_a_corner(double x, double y) {
+  return x < 40.0 && y < (7.0 + 2.5 * std::sin(1.5 * x)) * std::sqrt(1.0 - x * x / 1600.0);
+}
+
 bool corner(double x, double y) {
   return x + y < 12.0 - 0.02 * (x - y) * (x - y);
 }
@@ -124,6 +130,7 @@ INSTANTIATE_TEST_SUITE_P(
                           "tear_hole"},
                     Scene{"BowOverRimAndPicture", cards, bite_over_rim, 0.5, "uncovered_corner"},
                     Scene{"ScallopsAtTheRim", cards, scallops_at_rim, 0.5, "frilling"},
+                    Scene{"ScallopsFromACorner", cards, scallops_from_a_corner, 0.5, "frilling"},
                     Scene{"BareCorner", cards, corner, 0.5, "uncovered_corner"}),
     [](const testing::TestParamInfo<Scene>& scene) { return scene.param.name; });
 
@@ -137,6 +144,25 @@ TEST(MissingFilmTwice, IsFoundTwice) {
       density, [](double x, double y) { return spindle(x, y) || std::hypot(x - 38.0, y - 44.0) < 3.5; }, 0.5);
   add_grain(density, 5);
   EXPECT_EQ(count_of(film.faults(), "tear_hole"), 2);
+}
+
+// The film ends short of the plate all round, and its own edge is as hard as the hole's.
+TEST(MissingFilmInsideABareBorder, IsFound) {
+  for (std::uint64_t seed = 6; seed <= 8; ++seed) {
+    DrawnFilm film = drawn_film(seed, false);
+    cv::Mat& density = film.plate.image.density;
+    density.setTo(cv::Scalar(0.9));
+    cards(density);
+    cv::GaussianBlur(density, density, {}, kLensPx);
+    const auto beyond_film = [](double x, double y) {
+      const double from_edge = std::min({x, y, DrawnFilm::kWidthMm - x, DrawnFilm::kHeightMm - y});
+      return from_edge < 1.6 + 0.2 * std::sin(0.4 * (x + y));
+    };
+    take_off(
+        density, [&](double x, double y) { return spindle(x, y) || beyond_film(x, y); }, 0.9);
+    add_grain(density, seed);
+    EXPECT_EQ(count_of(film.faults(), "tear_hole"), 1) << seed;
+  }
 }
 
 }  // namespace

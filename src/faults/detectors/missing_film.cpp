@@ -85,17 +85,25 @@ struct Pieces {
 };
 
 // Corners cut off alike belong to the plate's shape: the ground beside it is seen there, not bare support.
-bool has_cut_corners(const std::vector<Pieces>& all, double px_per_unit) {
-  constexpr int kAlike = 3;
-  int cut = 0;
+// Their sizes, square pixels.
+std::vector<double> cut_corners(const std::vector<Pieces>& all, double px_per_unit) {
+  std::vector<double> cut;
   for (const Pieces& pieces : all)
     for (const auto& outline : outlines_of(pieces.inside))
-      cut += ends_in_a_cut(outline, pieces.inside.size(), px_per_unit);
-  return cut >= kAlike;
+      if (ends_in_a_cut(outline, pieces.inside.size(), px_per_unit)) cut.push_back(cv::contourArea(outline));
+  return cut;
 }
 
-void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& zones, bool corners_are_cut,
-             std::vector<Candidate>& candidates) {
+bool is_one_of_alike(double area, const std::vector<double>& cut) {
+  constexpr int kAlike = 3;
+  constexpr double kMostLarger = 3.0;  // their depths by its root
+  return std::count_if(cut.begin(), cut.end(), [&](double other) {
+           return std::max(area, other) <= kMostLarger * std::min(area, other);
+         }) >= kAlike;
+}
+
+void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& zones,
+             const std::vector<double>& cut, std::vector<Candidate>& candidates) {
   const double px_per_unit = evidence.px_per_unit;
   const cv::Size size = pieces.inside.size();
   const FilmGap* gap = pieces.gap;
@@ -112,7 +120,7 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
     if ((place.holds_corner || place.spans_corner) &&
         place.corner_depth_px < kLeastDepthShare * std::min(size.width, size.height))
       continue;
-    if (corners_are_cut && ends_in_a_cut(outline, size, px_per_unit)) continue;
+    if (ends_in_a_cut(outline, size, px_per_unit) && is_one_of_alike(cv::contourArea(outline), cut)) continue;
     const cv::RotatedRect tight = cv::minAreaRect(outline);
     Candidate candidate{.outline_units = in_units(outline, px_per_unit),
                         .area = area,
@@ -151,9 +159,9 @@ std::vector<Candidate> missing_film(const Evidence& evidence) {
     all.push_back({missing, &gap});
   }
   all.push_back({bare, nullptr});
-  const bool corners_are_cut = has_cut_corners(all, evidence.px_per_unit);
+  const std::vector<double> cut = cut_corners(all, evidence.px_per_unit);
   std::vector<Candidate> candidates;
-  for (const Pieces& pieces : all) propose(pieces, evidence, zones, corners_are_cut, candidates);
+  for (const Pieces& pieces : all) propose(pieces, evidence, zones, cut, candidates);
   return candidates;
 }
 
