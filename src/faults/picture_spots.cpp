@@ -10,8 +10,8 @@ namespace platewise {
 namespace {
 
 constexpr double kLeastEvenness = 4.0;
-constexpr double kSofterBy = 1.0;      // sigma; what is so much softer than the sharpest is the picture's own
-constexpr double kShareSofter = 0.75;  // of the picture's own spots, on development plates
+constexpr double kSofterBy = 2.0;      // sigma; what is so much softer than the sharpest is the picture's own
+constexpr double kShareSofter = 0.6;   // of the picture's own spots, on development plates
 constexpr double kAsSharpShare = 0.1;  // of them that look as sharp as the sharpest twentieth of the edges
 // Few spots say little of their tail: three more that fall with the power 2.5, between bounds seen on
 // development plates.

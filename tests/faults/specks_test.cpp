@@ -56,7 +56,7 @@ constexpr double kAreaMm2 = 100.0 * 100.0;
 // Two hundred soft spots, evenly over the plate.
 std::vector<SpotLook> evenly_spread() {
   std::vector<SpotLook> spots;
-  for (int i = 0; i < 200; ++i) spots.push_back({{7.0 * (i % 14), 7.0 * (i / 14)}, 20.0, -2.0});
+  for (int i = 0; i < 200; ++i) spots.push_back({{7.0 * (i % 14), 7.0 * (i / 14)}, 20.0, -3.0});
   return spots;
 }
 
@@ -73,7 +73,7 @@ TEST(Specks, ManySoftSpotsMakeASpotOfTheirEvennessThePicturesOwn) {
 
 TEST(Specks, ASpotAmongManyIsMoreLikelyThePicturesOwn) {
   std::vector<SpotLook> spots = evenly_spread();
-  for (int i = 0; i < 40; ++i) spots.push_back({{20.0 + 0.5 * (i % 7), 20.0 + 0.5 * (i / 7)}, 20.0, -2.0});
+  for (int i = 0; i < 40; ++i) spots.push_back({{20.0 + 0.5 * (i % 7), 20.0 + 0.5 * (i / 7)}, 20.0, -3.0});
   const PictureSpots picture(spots, kAreaMm2);
   EXPECT_GT(picture.log10_expected({{21.2, 21.2}, 20.0, 1.0}),
             picture.log10_expected({{70.3, 70.3}, 20.0, 1.0}) + 0.5);
@@ -109,6 +109,23 @@ TEST(Specks, ALoneCodeValueOnAnEvenGroundIsNoSpeck) {
       density.at<float>(y, x) = (13 * x + 29 * y + x * y) % 997 == 0 ? 0.4F - kCodeValue : 0.4F;
   const Faults faults = film.faults();
   EXPECT_EQ(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 0);
+}
+
+// Soft lights all over a dark picture say nothing of small dark marks between them.
+TEST(Specks, GlintsDoNotHidePinholes) {
+  DrawnFilm film = drawn_film(34);
+  for (int i = 0; i < 54; ++i) {
+    const cv::Point2d glint(8.0 + 4.2 * (i % 9), 9.0 + 8.0 * std::floor(i / 9.0));
+    const cv::Point2d hole = glint + cv::Point2d(2.1, 4.0);
+    lighten(film, [&](double x, double y) {
+      const double off = std::hypot(x - glint.x, y - glint.y) / 0.5;
+      const bool in_hole = i % 4 == 0 && std::hypot(x - hole.x, y - hole.y) < 0.17;
+      return 0.4 * std::exp(-0.5 * off * off) - (in_hole ? 0.12 : 0.0);
+    });
+  }
+  const Faults faults = film.faults();
+  EXPECT_GE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 11);
+  EXPECT_LE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 15);
 }
 
 TEST(Specks, SpotsThatTheLensDrewAreLeftToThePicture) {
