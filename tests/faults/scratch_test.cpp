@@ -47,6 +47,21 @@ TEST(Scratch, TwoDoNotHideEachOther) {
   EXPECT_EQ(count_of(film.faults(), "scratch"), 2);
 }
 
+// Both too short for their length alone to tell.
+TEST(Scratch, AShortOneIsKnownByItsOneStrokeAndAFoldThatWandersIsNone) {
+  constexpr double kLengthMm = 9.5;
+  for (const double wander_mm : {0.0, 0.15}) {
+    DrawnFilm film = drawn_film(17);
+    lighten(film, [&](double x, double y) {
+      const double u = (x - 12.0) * std::cos(0.6) + (y - 25.0) * std::sin(0.6);
+      const double v = (y - 25.0) * std::cos(0.6) - (x - 12.0) * std::sin(0.6);
+      const double off = (v - wander_mm * std::sin(1.1 * u)) / 0.125;
+      return u < 0.0 || u > kLengthMm ? 0.0 : -0.2 * std::exp(-0.5 * off * off);
+    });
+    EXPECT_EQ(count_of(film.faults(), "scratch"), wander_mm > 0.0 ? 0 : 1) << wander_mm;
+  }
+}
+
 TEST(Scratch, AGapBetweenTwoPicturesIsNone) {
   for (const double angle_deg : {0.0, 90.0}) {
     DrawnFilm film = drawn_film(16, false);
