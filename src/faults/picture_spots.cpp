@@ -21,6 +21,8 @@ constexpr double kLeastPower = 1.0;
 constexpr double kMostPower = 4.0;
 constexpr double kCompanyUnits = 4.0;  // one sigma of what counts as round a spot
 constexpr double kCompanyPrior = 1.0;  // spots spread evenly, since few round a place say little
+constexpr double kCompanyCounts =
+    2.0;  // marks lie evenly, so that of spots in a crowd most are the picture's
 
 // log10 of the share of the picture's own spots that are at least so sharp.
 double log10_sharper(double harder_by) {
@@ -46,7 +48,8 @@ PictureSpots::PictureSpots(const std::vector<SpotLook>& spots, double area_units
   log10_count_ = std::log10((count + 1.0) / kShareSofter);
 }
 
-// log10 of how many times as many spots lie round a place as in the mean; a spot is no company to itself.
+// log10 of how many times as many of the picture's own lie round a place as in the mean: as the square of how
+// many times as many spots do. A spot is no company to itself.
 double PictureSpots::log10_company(Point at_units) const {
   const double own_area = 2.0 * std::numbers::pi * kCompanyUnits * kCompanyUnits;
   double near = 0.0;
@@ -55,7 +58,7 @@ double PictureSpots::log10_company(Point at_units) const {
     if (apart > 0.0) near += std::exp(-0.5 * apart * apart / (kCompanyUnits * kCompanyUnits));
   }
   const double mean = static_cast<double>(places_.size()) * std::min(1.0, own_area / area_units2_);
-  return std::log10((near + kCompanyPrior) / (mean + kCompanyPrior));
+  return kCompanyCounts * std::log10((near + kCompanyPrior) / (mean + kCompanyPrior));
 }
 
 double PictureSpots::log10_expected(const SpotLook& spot) const {

@@ -20,8 +20,8 @@ struct SpotLook {
 // under a lens as sharp as the scanner, hardly one is. Their number and the tail of their evenness (a power
 // law, by Hill's estimate) say how many more of any evenness are to be expected, and one in ten of them looks
 // as sharp as the sharpest twentieth of the picture's edges. Both are independent to the accuracy needed. The
-// picture's spots keep company, in foliage, lace or type, so that as many more are expected at a place as
-// there are more spots of any look round it than in the mean over the plate.
+// picture's spots keep company, in foliage, lace or type, where marks on the film lie anywhere: the picture's
+// own are expected at a place as the square of the spots of any look round it over those in the mean.
 class PictureSpots {
  public:
   // All spots of one sign that noise does not explain, and where they were looked for.
