@@ -23,8 +23,9 @@ constexpr double kWidestUnits = 1.0;
 constexpr double kMostBow = 0.03;
 constexpr double kMostWigglePx = 0.25;
 constexpr double kMostLopsided = 0.3;
+constexpr double kMostLopsidedHere = 0.45;  // in half of its pieces: it crosses edges of the picture
 constexpr double kLeastAgreeing = 0.85;
-constexpr double kMostGoesOn = 0.35;  // a line that only bends away is the picture's
+constexpr double kMostGoesOn = 0.6;  // a line that only bends away is the picture's
 constexpr double kBeyondUnits = 2.5;
 constexpr double kBorderUnits = 2.0;  // inside the film that counts, itself 1 mm inside the edge
 constexpr double kLeastDepthPerGrain = 3.0;
@@ -47,7 +48,8 @@ bool is_like_a_scratch(const Line& line, double px_per_unit) {
   const LineLook& look = line.look;
   return look.width_px <= kWidestPx && look.width_px <= kWidestUnits * px_per_unit &&
          line.path.bow_px <= kMostBow * line.path.length_px && look.wiggle_px <= kMostWigglePx &&
-         std::max(look.lopsided, look.lopsided_here) <= kMostLopsided && look.agreeing >= kLeastAgreeing;
+         look.lopsided <= kMostLopsided && look.lopsided_here <= kMostLopsidedHere &&
+         look.agreeing >= kLeastAgreeing;
 }
 
 // Rails, bars, strands of hair and courses of brick come in company: alike, nearly parallel, side by side.
