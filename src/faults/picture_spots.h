@@ -14,17 +14,16 @@ struct SpotLook {
       0.0;  // sigma by which its outline is steeper than the lens draws one, as in lens_spots.h
 };
 
-// The spots this plate's picture shows of its own, of one sign: leaves, letters and glints are lighter than
-// what is round them, pupils and gaps darker, and a picture full of the one need not have any of the other.
-// Those that are much softer than the sharpest the lens draws are certainly among them: of marks on the film,
-// under a lens as sharp as the scanner, hardly one is. Their number and the tail of their evenness (a power
-// law, by Hill's estimate) say how many more of any evenness are to be expected, and one in ten of them looks
-// as sharp as the sharpest twentieth of the picture's edges. Both are independent to the accuracy needed. The
-// picture's spots keep company, in foliage, lace or type, where marks on the film lie anywhere: the picture's
-// own are expected at a place as the square of the spots of any look round it over those in the mean.
+// The spots this plate's picture shows of its own: buttons, leaves, letters, glints. Those that are much
+// softer than the sharpest the lens draws are certainly among them: of marks on the film, under a lens as
+// sharp as the scanner, hardly one is. Their number and the tail of their evenness (a power law, by Hill's
+// estimate) say how many more of any evenness are to be expected, and one in ten of them looks as sharp as
+// the sharpest twentieth of the picture's edges. Both are independent to the accuracy needed. The picture's
+// spots keep company, in foliage, lace or type, where marks on the film lie anywhere: the picture's own are
+// expected at a place as the square of the spots of any look round it over those in the mean.
 class PictureSpots {
  public:
-  // All spots of one sign that noise does not explain, and where they were looked for.
+  // All spots of the plate that noise does not explain, and where they were looked for.
   PictureSpots(const std::vector<SpotLook>& spots, double area_units2);
 
   // log10 of how many spots of the picture's own are expected to be at least so even and so sharp.

@@ -79,6 +79,15 @@ TEST(Specks, ASpotAmongManyIsMoreLikelyThePicturesOwn) {
             picture.log10_expected({{70.3, 70.3}, 20.0, 1.0}) + 0.5);
 }
 
+// Under a lens as sharp as the scanner half of the marks look softer than the sharpest edges, some by a sigma
+// and more: those are no evidence that the picture has such spots.
+TEST(Specks, MarksAsSoftAsTheLensDrawsDoNotHideEachOther) {
+  std::vector<SpotLook> marks;
+  for (int i = 0; i < 49; ++i) marks.push_back({{14.0 * (i % 7), 14.0 * (i / 7)}, 60.0, 0.4 * (i % 5) - 1.4});
+  const PictureSpots picture(marks, kAreaMm2);
+  EXPECT_LT(picture.log10_expected({{21.0, 21.0}, 60.0, 0.2}), -2.0);
+}
+
 // A sky with specks above a thicket: what is crowded below must not hide what lies on the even ground.
 TEST(Specks, AThicketDoesNotHideSpecksOfTheSkyAboveIt) {
   DrawnFilm film = drawn_film(32);
@@ -109,23 +118,6 @@ TEST(Specks, ALoneCodeValueOnAnEvenGroundIsNoSpeck) {
       density.at<float>(y, x) = (13 * x + 29 * y + x * y) % 997 == 0 ? 0.4F - kCodeValue : 0.4F;
   const Faults faults = film.faults();
   EXPECT_EQ(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 0);
-}
-
-// Soft lights all over a dark picture say nothing of small dark marks between them.
-TEST(Specks, GlintsDoNotHidePinholes) {
-  DrawnFilm film = drawn_film(34);
-  for (int i = 0; i < 54; ++i) {
-    const cv::Point2d glint(8.0 + 4.2 * (i % 9), 9.0 + 8.0 * std::floor(i / 9.0));
-    const cv::Point2d hole = glint + cv::Point2d(2.1, 4.0);
-    lighten(film, [&](double x, double y) {
-      const double off = std::hypot(x - glint.x, y - glint.y) / 0.5;
-      const bool in_hole = i % 4 == 0 && std::hypot(x - hole.x, y - hole.y) < 0.17;
-      return 0.4 * std::exp(-0.5 * off * off) - (in_hole ? 0.12 : 0.0);
-    });
-  }
-  const Faults faults = film.faults();
-  EXPECT_GE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 11);
-  EXPECT_LE(count_of(faults, "pinhole") + count_of(faults, "dust_speck"), 15);
 }
 
 TEST(Specks, SpotsThatTheLensDrewAreLeftToThePicture) {

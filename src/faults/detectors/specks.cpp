@@ -64,15 +64,11 @@ Candidate candidate_of(const Speck& speck, double px_per_unit, double log10_nfa)
 // specks of the plate together.
 std::vector<Candidate> specks(const Evidence& evidence) {
   const std::vector<Speck> all = compact_spots(evidence);
-  std::vector<SpotLook> lighter;
-  std::vector<SpotLook> darker;
-  for (const Speck& speck : all) (speck.spot.sign > 0 ? lighter : darker).push_back(speck.look);
+  std::vector<SpotLook> looks;
+  looks.reserve(all.size());
+  for (const Speck& speck : all) looks.push_back(speck.look);
   const double area = cv::countNonZero(evidence.film.inside) / (evidence.px_per_unit * evidence.px_per_unit);
-  const PictureSpots lighter_of_picture(lighter, area);
-  const PictureSpots darker_of_picture(darker, area);
-  const auto log10_expected = [&](const Speck& speck) {
-    return (speck.spot.sign > 0 ? lighter_of_picture : darker_of_picture).log10_expected(speck.look);
-  };
+  const PictureSpots picture(looks, area);
   std::vector<const Speck*> may_be_specks;
   std::vector<double> of_picture;
   for (const Speck& speck : all) {
@@ -80,7 +76,7 @@ std::vector<Candidate> specks(const Evidence& evidence) {
         speck.blob.length_px > kLargestSpeckMm * evidence.px_per_unit)
       continue;
     may_be_specks.push_back(&speck);
-    of_picture.push_back(std::max(speck.spot.log10_nfa, log10_expected(speck)));
+    of_picture.push_back(std::max(speck.spot.log10_nfa, picture.log10_expected(speck.look)));
   }
   of_picture = log10_nfa_shared(of_picture);
   std::vector<Candidate> candidates;
