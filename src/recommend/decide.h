@@ -21,7 +21,8 @@ struct ChangeLimits {
 // The change for the next plate with the least expected loss over the draws: tolerances off, exposure (1/3
 // stop) and fog (0.03 D) summed, as a right plate is defined; with a fee for the probability that the next
 // plate is worse than one made with this plate's settings: off by more than a tenth more. So where little is
-// known, little is changed.
+// known, little is changed. Range and empty shadows have no terms of their own: with scene and material given
+// they follow from exposure and development, and are as they should be where those two are.
 struct ChosenChange {
   double exposure_stops = 0.0;
   double log_development = 0.0;
