@@ -63,8 +63,8 @@ Evidence::Evidence(const Tones& tones, const RecommendOptions& options)
     : kind_(options.kind),
       blue_lights_(options.blue_lights),
       nearly_none_below_z_(normal_quantile(priors(options.kind).growth_nearly_none_share.value)),
+      temperature_c_(options.settings.temperature_c),
       tones_(tone_evidence(tones, options.kind, options.light_leak)) {
-  temperature_c_ = options.settings.temperature_c;
   if (options.settings.development_s && *options.settings.development_s > 0) {
     log_development_s_ = std::log(*options.settings.development_s);
   }
