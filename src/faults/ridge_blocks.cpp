@@ -40,7 +40,7 @@ Spectrum spectrum_of(int side, double px_per_unit, double least_pitch, double mo
   return spectrum;
 }
 
-// Squared waves of a square, in the picture library's packed order opened out.
+// Squared amplitudes of the waves in a square.
 cv::Mat power_of(const cv::Mat& square, const Spectrum& spectrum) {
   std::vector<double> values;  // every ninth is enough to tell what is far out
   for (int y = 0; y < square.rows; y += 3)
@@ -107,14 +107,19 @@ RidgeBlock plainest_ridges(const cv::Mat& power, const Spectrum& spectrum, doubl
   return block;
 }
 
-std::size_t place_of(int x, int y, cv::Size net) {
-  return static_cast<std::size_t>(y) * static_cast<std::size_t>(net.width) + static_cast<std::size_t>(x);
-}
-
 cv::Mat every_second(cv::Size net) {
   cv::Mat chosen = cv::Mat::zeros(net, CV_8UC1);
   for (int y = 0; y < net.height; y += 2)
     for (int x = 0; x < net.width; x += 2) chosen.at<std::uint8_t>(y, x) = 255;
+  return chosen;
+}
+
+cv::Mat round_plain_ones(const RidgeBlocks& field, double plain) {
+  cv::Mat chosen(field.net, CV_8UC1);
+  for (int y = 0; y < field.net.height; ++y)
+    for (int x = 0; x < field.net.width; ++x)
+      chosen.at<std::uint8_t>(y, x) = field.at(x, y).strength >= plain ? 255 : 0;
+  cv::dilate(chosen, chosen, cv::Mat::ones(2 * kNear + 1, 2 * kNear + 1, CV_8U));
   return chosen;
 }
 
@@ -142,19 +147,14 @@ RidgeBlocks ridge_blocks(const Evidence& evidence, double least_pitch, double mo
           if (wanted.at<std::uint8_t>(y, x) == 0 ||
               cv::countNonZero(evidence.film.inside(square)) < least_on_film)
             continue;
-          result.blocks[place_of(x, y, result.net)] =
+          result.blocks[result.place(x, y)] =
               plainest_ridges(power_of(silver(square), spectrum), spectrum, k);
         }
     });
   };
   const cv::Mat first = every_second(result.net);
   look_at(first);
-  cv::Mat near(result.net, CV_8UC1);
-  for (int y = 0; y < result.net.height; ++y)
-    for (int x = 0; x < result.net.width; ++x)
-      near.at<std::uint8_t>(y, x) = result.at(x, y).strength >= plain ? 255 : 0;
-  cv::dilate(near, near, cv::Mat::ones(2 * kNear + 1, 2 * kNear + 1, CV_8U));
-  look_at(near & ~first);
+  look_at(round_plain_ones(result, plain) & ~first);
   return result;
 }
 

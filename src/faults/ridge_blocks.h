@@ -23,10 +23,10 @@ struct RidgeBlocks {
   cv::Size net;
   std::vector<RidgeBlock> blocks;
 
-  [[nodiscard]] const RidgeBlock& at(int x, int y) const {
-    return blocks[static_cast<std::size_t>(y) * static_cast<std::size_t>(net.width) +
-                  static_cast<std::size_t>(x)];
+  [[nodiscard]] std::size_t place(int x, int y) const {
+    return static_cast<std::size_t>(y) * static_cast<std::size_t>(net.width) + static_cast<std::size_t>(x);
   }
+  [[nodiscard]] const RidgeBlock& at(int x, int y) const { return blocks[place(x, y)]; }
   [[nodiscard]] Point middle(int x, int y) const {
     return {0.5 * side_units + x * step_units, 0.5 * side_units + y * step_units};
   }

@@ -20,6 +20,7 @@ ModelError on_each_of(ModelError one, std::size_t plates) {
           .shadow = wider * one.shadow,
           .fog = wider * one.fog};
 }
+
 // Contrast of one plate against that of the curve plate, from the same bottle (no source).
 constexpr double kOwnContrast_u = 0.03;
 // Degrees C that times are told for (handbook, faults.md: 18-22, PRACTICE).

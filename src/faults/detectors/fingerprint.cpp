@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
@@ -22,14 +21,13 @@ constexpr double kMostLength_mm = 30.0;
 // Next to each other, ridges turn no more than this and keep their pitch.
 constexpr double kMostTurn = 0.45;  // rad
 constexpr double kPitchRatio = 1.25;
-constexpr double kFitByChance =
-    0.3;  // kMostTurn over a quarter turn: a square as strong that fits its neighbour
+constexpr double kFitByChance = 0.3;  // kMostTurn over a quarter turn
 // Of grain alone, of one to three pixels, one square in 50 has a strength of 4 and hardly one in 500 this;
 // hair and grass, whose strands come in all distances, seldom reach it.
 constexpr double kPlain = 9.0;
 constexpr double kPlainByGrain = 0.002;
-constexpr double kLog10Shapes =
-    0.6;  // for each square: about four ways on for a group that grows (polyominoes)
+// For each square about four ways on are open to a group that grows (polyominoes).
+constexpr double kLog10Shapes = 0.6;
 // A finger's ridges bend; cloth, railings and rows of bricks run straight. Length of the mean of the doubled
 // directions: 1 for one direction, 0.92 where they spread over +-20 degrees.
 constexpr double kMostOneWay = 0.92;
@@ -146,14 +144,12 @@ Candidate candidate_of(const RidgeBlocks& field, const Group& group) {
                       .width = std::min(size.width, size.height),
                       .contrast = 2.0 * median(amplitudes)};
   for (const cv::Point2f p : hull) candidate.outline_units.push_back({p.x, p.y});
-  const auto squares = static_cast<double>(std::count_if(
-      field.blocks.begin(), field.blocks.end(), [](const RidgeBlock& block) { return block.on_film; }));
   const int seen =
       independent(field, static_cast<double>(group.size()) * field.step_units * field.step_units);
   const int room = independent(field, candidate.area);
   const double chance = kFitByChance * strong_share_beyond(field, group);
   candidate.log10_nfa =
-      log10_nfa(std::log10(squares) + kLog10Shapes * seen, std::max(room, seen), seen, chance);
+      log10_nfa(std::log10(field.net.area()) + kLog10Shapes * seen, std::max(room, seen), seen, chance);
   candidate.confidence = std::clamp(0.5 - 0.05 * *candidate.log10_nfa, 0.4, 0.95);
   return candidate;
 }

@@ -156,16 +156,18 @@ void add_veil(heldout::FaultRendering& truth, const PlateTruth& drawn) {
   truth.marks.push_back(std::move(mark));
 }
 
+// Plates of other scenes have other names.
+std::string kept_name(const DrawnPlan& plan, int index) {
+  const std::string scenes =
+      plan.photographs.empty() ? "" : plan.photographs.front().parent_path().filename().string() + "-";
+  return fmt::format("{}{}{}-{:03}.plate", plan.photo ? "photo-" : "", scenes, plan.seed, index);
+}
+
 }  // namespace
 
 std::optional<DrawnPlate> drawn_plate(const DrawnPlan& plan, int index) {
   const std::filesystem::path kept =
-      plan.kept_folder.empty()
-          ? plan.kept_folder
-          : plan.kept_folder / fmt::format("{}{}-{:03}.plate",
-                                           (plan.photo ? "photo-" : "") +
-                                               std::string(plan.photographs.empty() ? "" : "scenes-"),
-                                           plan.seed, index);
+      plan.kept_folder.empty() ? plan.kept_folder : plan.kept_folder / kept_name(plan, index);
   if (!kept.empty())
     if (auto plate = kept_plate(kept)) return plate;
   const PlateOptions options = options_of(plan, index);
