@@ -16,7 +16,6 @@ constexpr int kLevels = 11;
 constexpr int kLevelsWithin = 5;         // the opening
 constexpr double kLeastSideUnits = 1.5;  // smaller holes are pinholes and dust
 constexpr double kLargestShare = 0.15;   // of the plate
-constexpr double kPlateEdgeUnits = 0.7;  // bevel, shadow: no border is judged there
 constexpr int kSamplePx = 4;             // neighbouring border pixels are not independent
 constexpr double kLeastStepGrains = 8.0;
 constexpr double kLeastStep = 0.015;  // density

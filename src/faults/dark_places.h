@@ -10,6 +10,9 @@
 
 namespace platewise {
 
+// Bevel and shadow along the plate's edge: no border is judged there.
+inline constexpr double kPlateEdgeUnits = 0.7;
+
 // The plate as places without film are looked for in it.
 struct GapGround {
   cv::Mat silver;  // CV_32FC1

@@ -7,6 +7,7 @@
 #include "border_turns.h"
 #include "dark_places.h"
 #include "edge_slivers.h"
+#include "gap_outline.h"
 #include "own_edges.h"
 #include "platewise/stats/nfa.h"
 #include "support_tone.h"
@@ -188,8 +189,8 @@ std::optional<FilmGap> gap_at(const DarkPlace& place, const Look& look, int look
   if (!gap.by_tone && !by_border) return std::nullopt;
   gap.step = place.border.step;
   gap.inside = cv::Mat::zeros(ground.silver.size(), CV_8UC1);
-  place.inside.copyTo(gap.inside(place.window));
-  gap.area_px = cv::countNonZero(place.inside);
+  cut_where_steepest(place, ground).copyTo(gap.inside(place.window));
+  gap.area_px = cv::countNonZero(gap.inside);
   return gap;
 }
 
@@ -221,9 +222,8 @@ std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps, double px_per_unit) {
 
 }  // namespace
 
-std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa) {
+std::vector<FilmGap> film_gaps(const Evidence& evidence, const GapGround& ground, double largest_log10_nfa) {
   constexpr double kRisesAllAlong = 0.6;
-  const GapGround ground = gap_ground(evidence);
   const DarkPlaces seen = dark_places(ground);
   EdgeSlivers slivers(ground);
   std::vector<FilmGap> gaps;

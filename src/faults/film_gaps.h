@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "dark_places.h"
 #include "platewise/faults/evidence.h"
 
 namespace platewise {
@@ -35,6 +36,7 @@ struct FilmGap {
 //   torn: a hole with a border that winds to and fro all round, which hardly leaves a plain step to measure,
 //     even, and of the picture not a thousandth as empty.
 // Those seen by tone alone first, the largest of them; then by meaning; no overlaps.
-[[nodiscard]] std::vector<FilmGap> film_gaps(const Evidence& evidence, double largest_log10_nfa);
+[[nodiscard]] std::vector<FilmGap> film_gaps(const Evidence& evidence, const GapGround& ground,
+                                             double largest_log10_nfa);
 
 }  // namespace platewise

@@ -48,19 +48,30 @@ void look_at_corners(const cv::Mat& piece, double px_per_unit, FilmPlace& place)
   }
 }
 
-BorderTurns turns_of(const FilmPlace& place, const std::vector<cv::Point>& outline, const PlateZones& zones) {
+BorderTurns turns_of(const FilmPlace& place, const std::vector<cv::Point>& outline, double step,
+                     const PlateZones& zones) {
+  constexpr double kLeastRise = 0.2;  // of the step
   const double from_edge = kFreeUnits * zones.px_per_unit;
   const double from_rim = kFreeOfRimUnits * zones.px_per_unit;
   const auto is_free = [&](cv::Point at) {
-    return zones.from_edge.at<float>(at) > from_edge &&
+    return zones.from_edge.at<float>(at) > from_edge && zones.rise.at<float>(at) >= kLeastRise * step &&
            (!place.at_rim || zones.from_rim.at<float>(at) > from_rim);
   };
   return border_turns(outline, is_free, zones.px_per_unit);
 }
 
+cv::Mat rise_within(const cv::Mat& silver, int side_px) {
+  cv::Mat smooth;
+  cv::Mat rise;
+  cv::blur(silver, smooth, {3, 3}, {-1, -1}, cv::BORDER_REPLICATE);
+  cv::morphologyEx(smooth, rise, cv::MORPH_GRADIENT, cv::Mat::ones(side_px, side_px, CV_8U));
+  return rise;
+}
+
 // A pour ends in one wide bow; torn film turns to and fro, or leaves steep bays.
-bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, const PlateZones& zones) {
-  const BorderTurns turns = turns_of(place, outline, zones);
+bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, double step,
+             const PlateZones& zones) {
+  const BorderTurns turns = turns_of(place, outline, step, zones);
   constexpr double kRagged = 0.33;  // turns to and fro a unit
   constexpr int kFewestTurns = 3;
   constexpr double kScalloped = 0.24;
@@ -74,7 +85,7 @@ bool is_torn(const FilmPlace& place, const std::vector<cv::Point>& outline, cons
 // A side that the pool never reached has the corner's name too (handbook, faults.csv); where the film's edge
 // only wanders, nothing is said.
 bool is_missed_side(const PieceSize& size, const PlateZones& zones) {
-  constexpr double kMissedSideShare = 0.08;  // mean depth, of the short side
+  constexpr double kMissedSideShare = 0.065;  // mean depth, of the short side
   const double short_side = std::min(zones.from_edge.cols, zones.from_edge.rows) / zones.px_per_unit;
   return size.area > kMissedSideShare * short_side * size.length;
 }
@@ -84,6 +95,7 @@ bool is_missed_side(const PieceSize& size, const PlateZones& zones) {
 PlateZones plate_zones(const Evidence& evidence) {
   PlateZones zones{.from_edge = distance_within(evidence.regions->plate.inside),
                    .from_rim = {},
+                   .rise = rise_within(evidence.plate_silver, 5),
                    .px_per_unit = evidence.px_per_unit};
   const cv::Mat opened = holder_opening_of(evidence);
   if (!opened.empty()) zones.from_rim = distance_within(opened) - distance_within(~opened);
@@ -125,13 +137,13 @@ std::string_view name_of_missing_film(const FilmPlace& place, const std::vector<
   constexpr double kAlongASide = 2.5;  // longer than the corner is deep
   const bool along_a_side = size.length * zones.px_per_unit > kAlongASide * place.corner_depth_px;
   if (place.holds_corner)
-    return along_a_side && !size.is_coarse && is_torn(place, outline, zones) ? "frilling"
-                                                                             : "uncovered_corner";
+    return along_a_side && !size.is_coarse && is_torn(place, outline, size.step, zones) ? "frilling"
+                                                                                        : "uncovered_corner";
   constexpr double kLeastCoarseUnits = 7.0;
   if (size.area < kLeastMeanDepthUnits * size.length || (size.is_coarse && size.length < kLeastCoarseUnits))
     return "";
   if (place.spans_corner) return "uncovered_corner";
-  if (is_torn(place, outline, zones)) return "frilling";
+  if (!size.is_coarse && is_torn(place, outline, size.step, zones)) return "frilling";
   if (!is_missed_side(size, zones)) return "";
   // Film on the rim beyond it: the pool came that far. A side's piece is long beside it.
   constexpr double kCompact = 0.45;

@@ -12,6 +12,7 @@ namespace platewise {
 struct PlateZones {
   cv::Mat from_edge;  // CV_32FC1: from the plate's edge; 0 beyond
   cv::Mat from_rim;   // CV_32FC1: from the rim, less than 0 on it; empty when no rim was seen
+  cv::Mat rise;       // CV_32FC1: of silver within a few pixels
   double px_per_unit = 1.0;
 };
 
@@ -34,6 +35,7 @@ struct PieceSize {
   double area = 0.0;    // square units
   double length = 0.0;  // units
   double width = 0.0;
+  double step = 0.0;  // silver, across its border; where less rises the border follows noise
   // Its outline is the regions stage's, too rough for a small piece's border to say much.
   bool is_coarse = false;
 };

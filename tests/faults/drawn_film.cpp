@@ -5,6 +5,13 @@
 #include "platewise/stats/random.h"
 
 namespace platewise {
+namespace {
+
+constexpr double kRimDensity = 1.25;
+constexpr double kPictureDensity = 1.0;
+constexpr double kSupportDensity = 1.4;
+
+}  // namespace
 
 Faults DrawnFilm::faults(const FaultsOptions& options) const {
   return find_faults(plate, regions, options);
@@ -12,8 +19,6 @@ Faults DrawnFilm::faults(const FaultsOptions& options) const {
 
 DrawnFilm drawn_film(std::uint64_t seed, bool with_rim) {
   constexpr double kK = DrawnFilm::kPxPerMm;
-  constexpr double kRimDensity = 1.25;
-  constexpr double kPictureDensity = 1.0;
   constexpr double kGrain = 0.01;
   const cv::Size size(static_cast<int>(DrawnFilm::kWidthMm * kK),
                       static_cast<int>(DrawnFilm::kHeightMm * kK));
@@ -44,6 +49,15 @@ DrawnFilm drawn_film(std::uint64_t seed, bool with_rim) {
         {DrawnFilm::kRimMm, DrawnFilm::kRimMm}, {x1, DrawnFilm::kRimMm}, {x1, y1}, {DrawnFilm::kRimMm, y1}};
   }
   return film;
+}
+
+void take_film_off(DrawnFilm& film, const cv::Mat& gone) {
+  cv::Mat& density = film.plate.image.density;
+  cv::add(density, cv::Scalar(kSupportDensity - kPictureDensity), density,
+          gone & film.regions.picture.inside);
+  cv::add(density, cv::Scalar(kSupportDensity - kRimDensity), density, gone & film.regions.rim.inside);
+  film.regions.film.inside.setTo(0, gone);
+  film.regions.bare.inside.setTo(255, gone);
 }
 
 int count_of(const Faults& faults, std::string_view id) {

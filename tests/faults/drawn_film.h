@@ -36,6 +36,9 @@ void lighten(DrawnFilm& film, Lighter lighter) {
   }
 }
 
+// Takes the film off where `gone` (CV_8UC1, size of the plate) is not 0: bare support, darker than the rim.
+void take_film_off(DrawnFilm& film, const cv::Mat& gone);
+
 [[nodiscard]] int count_of(const Faults& faults, std::string_view id);
 
 }  // namespace platewise

@@ -14,9 +14,9 @@ namespace {
 // Takes the film off within `legs_mm` of the corners, along straight lines at 45 degrees.
 DrawnFilm without_corners(const std::vector<double>& legs_mm) {
   DrawnFilm film = drawn_film(5);
-  cv::Mat& inside = film.regions.film.inside;
-  const int right = inside.cols - 1;
-  const int bottom = inside.rows - 1;
+  cv::Mat gone = cv::Mat::zeros(film.regions.film.inside.size(), CV_8UC1);
+  const int right = gone.cols - 1;
+  const int bottom = gone.rows - 1;
   const cv::Point corners[] = {{0, 0}, {right, 0}, {right, bottom}, {0, bottom}};
   for (std::size_t i = 0; i < legs_mm.size(); ++i) {
     const int leg = static_cast<int>(legs_mm[i] * DrawnFilm::kPxPerMm);
@@ -24,9 +24,9 @@ DrawnFilm without_corners(const std::vector<double>& legs_mm) {
     const int y = corners[i].y == 0 ? leg : -leg;
     const std::vector<cv::Point> triangle{corners[i], corners[i] + cv::Point(x, 0),
                                           corners[i] + cv::Point(0, y)};
-    cv::fillConvexPoly(inside, triangle, cv::Scalar(0));
-    cv::fillConvexPoly(film.regions.bare.inside, triangle, cv::Scalar(255));
+    cv::fillConvexPoly(gone, triangle, cv::Scalar(255));
   }
+  take_film_off(film, gone);
   return film;
 }
 
@@ -47,14 +47,13 @@ TEST(CutCorners, OfDifferentSizesAreBare) {
 template <typename Depth>
 DrawnFilm without_left_side(Depth depth_mm) {
   DrawnFilm film = drawn_film(6);
-  cv::Mat& inside = film.regions.film.inside;
-  for (int y = inside.rows / 4; y < inside.rows * 3 / 4; ++y) {
-    const double share = (y - inside.rows / 4.0) / (inside.rows / 2.0);
+  cv::Mat gone = cv::Mat::zeros(film.regions.film.inside.size(), CV_8UC1);
+  for (int y = gone.rows / 4; y < gone.rows * 3 / 4; ++y) {
+    const double share = (y - gone.rows / 4.0) / (gone.rows / 2.0);
     const int depth = static_cast<int>(depth_mm(share) * DrawnFilm::kPxPerMm);
-    if (depth <= 0) continue;
-    inside.row(y).colRange(0, depth).setTo(0);
-    film.regions.bare.inside.row(y).colRange(0, depth).setTo(255);
+    if (depth > 0) gone.row(y).colRange(0, depth).setTo(255);
   }
+  take_film_off(film, gone);
   return film;
 }
 

@@ -3,8 +3,10 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "../dark_places.h"
 #include "../film_gaps.h"
 #include "../film_place.h"
+#include "../gap_outline.h"
 #include "../slivers.h"
 #include "../straight_border.h"
 #include "detectors.h"
@@ -15,6 +17,7 @@ namespace {
 constexpr double kLeastAreaUnits2 = 4.0;  // the handbook's corners start at 2 mm
 constexpr double kProposeLog10Nfa = 0.0;
 constexpr double kMostStraight = 0.5;
+constexpr double kMostly = 0.6;
 
 Polygon in_units(const std::vector<cv::Point>& outline, double px_per_unit) {
   std::vector<cv::Point> simple;
@@ -55,7 +58,6 @@ void cut_rings(cv::Mat& bare) {
 // The regions stage sees bare support coarsely: what a gap shows of it, it shows better. Of pieces that reach
 // much farther it keeps the rest.
 void take_out_what_lies_in(const cv::Mat& missing, cv::Mat& bare) {
-  constexpr double kMostly = 0.6;
   cv::Mat labels;
   const int count = cv::connectedComponents(bare, labels, 4, CV_32S);
   std::vector<int> all(static_cast<std::size_t>(count), 0);
@@ -82,6 +84,8 @@ std::vector<std::vector<cv::Point>> outlines_of(const cv::Mat& pieces) {
 struct Pieces {
   cv::Mat inside;
   const FilmGap* gap = nullptr;
+  bool is_coarse = false;
+  bool by_border_alone = false;
 };
 
 // Corners cut off alike belong to the plate's shape: the ground beside it is seen there, not bare support.
@@ -128,11 +132,43 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
                         .width = std::min(tight.size.width, tight.size.height) / px_per_unit,
                         .contrast = gap ? gap->step : 0.3,
                         .confidence = 0.8};
-    if (gap && !gap->by_tone) candidate.log10_nfa = gap->log10_nfa;
+    if (pieces.by_border_alone) candidate.log10_nfa = gap->log10_nfa;
     candidate.id = name_of_missing_film(place, outline,
-                                        {area, *candidate.length, *candidate.width, gap == nullptr}, zones);
+                                        {.area = area,
+                                         .length = *candidate.length,
+                                         .width = *candidate.width,
+                                         .step = gap ? gap->step : 0.0,
+                                         .is_coarse = pieces.is_coarse},
+                                        zones);
     if (candidate.id.empty()) continue;
     candidates.push_back(std::move(candidate));
+  }
+}
+
+// What is missing inside the band along the plate's edge, where no border is judged, goes on to the edge.
+cv::Mat up_to_the_edge(const cv::Mat& inside, const Evidence& evidence, const PlateZones& zones) {
+  constexpr double kReachUnits = 1.0;
+  constexpr double kInsetPx = 3.0;  // of a piece's border from the band
+  const cv::Mat band =
+      evidence.regions->plate.inside & (zones.from_edge <= kPlateEdgeUnits * evidence.px_per_unit + kInsetPx);
+  cv::Mat grown;
+  cv::dilate(inside, grown, disc(kReachUnits * evidence.px_per_unit));
+  cv::Mat missing = inside | (grown & band);
+  cut_rings(missing);
+  take_slivers_off(missing, zones.from_edge, {.px_per_unit = evidence.px_per_unit, .keep_bays = true});
+  return missing;
+}
+
+void add_bare(const cv::Mat& bare, const Evidence& evidence, const GapGround& ground, const PlateZones& zones,
+              std::vector<Pieces>& all) {
+  for (const auto& outline : outlines_of(bare)) {
+    cv::Mat piece = cv::Mat::zeros(bare.size(), CV_8UC1);
+    cv::drawContours(piece, std::vector<std::vector<cv::Point>>{outline}, 0, cv::Scalar(255), cv::FILLED);
+    const cv::Mat sharp = seen_sharply(piece, ground);
+    if (sharp.empty())
+      all.push_back({.inside = piece, .is_coarse = true});
+    else
+      all.push_back({.inside = up_to_the_edge(sharp, evidence, zones)});
   }
 }
 
@@ -141,24 +177,20 @@ void propose(const Pieces& pieces, const Evidence& evidence, const PlateZones& z
 // Bare support that the regions stage saw, and places whose border only missing film can have. At the border
 // the pour missed them or the film frilled, inside the film it was torn.
 std::vector<Candidate> missing_film(const Evidence& evidence) {
-  const Regions& regions = *evidence.regions;
   const PlateZones zones = plate_zones(evidence);
-  cv::Mat bare = regions.plate.inside & ~regions.film.inside;
+  const GapGround ground = gap_ground(evidence);
+  cv::Mat bare = evidence.regions->plate.inside & ~evidence.regions->film.inside;
   cut_rings(bare);
   take_slivers_off(bare, zones.from_edge, {.px_per_unit = evidence.px_per_unit});
-  const std::vector<FilmGap> gaps = film_gaps(evidence, kProposeLog10Nfa);
+  const std::vector<FilmGap> gaps = film_gaps(evidence, ground, kProposeLog10Nfa);
   std::vector<Pieces> all;
   for (const FilmGap& gap : gaps) {
-    // The border is only judged inside the plate's edge: what is missing there goes on to the edge.
-    cv::Mat grown;
-    cv::dilate(gap.inside, grown, disc(1.0 * evidence.px_per_unit));
-    cv::Mat missing = gap.inside | (regions.plate.inside & ~evidence.film.inside & grown);
-    cut_rings(missing);
-    take_slivers_off(missing, zones.from_edge, {.px_per_unit = evidence.px_per_unit, .keep_bays = true});
-    take_out_what_lies_in(missing, bare);
-    all.push_back({missing, &gap});
+    const cv::Mat missing = up_to_the_edge(gap.inside, evidence, zones);
+    const bool seen_bare = cv::countNonZero(missing & bare) > kMostly * cv::countNonZero(missing);
+    all.push_back({.inside = missing, .gap = &gap, .by_border_alone = !gap.by_tone && !seen_bare});
+    take_out_what_lies_in(all.back().inside, bare);
   }
-  all.push_back({bare, nullptr});
+  add_bare(bare, evidence, ground, zones, all);
   const std::vector<double> cut = cut_corners(all, evidence.px_per_unit);
   std::vector<Candidate> candidates;
   for (const Pieces& pieces : all) propose(pieces, evidence, zones, cut, candidates);
