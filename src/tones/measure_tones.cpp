@@ -31,9 +31,12 @@ constexpr double kPictureInsetUnits = 0.5;  // the opening's penumbra and the fi
 constexpr double kLeastPatch = 1.5;         // square units (mm2) of bare support or rim
 constexpr std::size_t kFewestApertures = 200;
 constexpr double kDoubtfulShare = 0.003;  // of the picture that small faults may have spoilt unnoticed
-constexpr double kBandHundredths = 2.0;   // of the long side: so far outline and opening may be off
-constexpr double kUnevenRim = 0.05;       // D: fog that grows toward one side; common practice, no source
-constexpr double kUnsureStays = 0.5;      // u per move of a floor that may be bare support or empty shadow
+// How far the middle of all tones may move when the outline takes in or leaves out a little: between a light
+// ground and a dark coat a small part of the picture decides.
+constexpr double kDoubtfulMiddleShare = 0.04;
+constexpr double kBandHundredths = 2.0;  // of the long side: so far outline and opening may be off
+constexpr double kUnevenRim = 0.05;      // D: fog that grows toward one side; common practice, no source
+constexpr double kUnsureStays = 0.5;     // u per move of a floor that may be bare support or empty shadow
 constexpr double kGlareWarned = 0.01;
 
 // The picture as the percentiles see it.
@@ -108,8 +111,10 @@ PictureReadings picture_readings(const PictureSample& sample, double silver_sign
   const std::vector<double> sure = finite_values(sample.sure);
   const auto at = [&](double share) {
     const double p = silver_sign > 0 ? share : 1.0 - share;
+    const bool middle = share == kMiddleShare;
+    const double doubtful = (middle ? kDoubtfulMiddleShare : kDoubtfulShare) + sample.speck_share / 4.0;
     const auto read = [&](const std::vector<double>& densities) {
-      return percentile(densities, p, sample.aperture_noise, kDoubtfulShare + sample.speck_share / 4.0);
+      return percentile(densities, p, sample.aperture_noise, doubtful);
     };
     Quantity all = read(sample.densities);
     const int denser = p > 0.5 ? 1 : -1;
@@ -117,7 +122,7 @@ PictureReadings picture_readings(const PictureSample& sample, double silver_sign
       all = doubted_by_border(all, read(sure), tail_in_band(sample.grid, sample.sure, all.value, denser),
                               kUnsureStays);
     if (deep.size() < kFewestApertures) return all;
-    const bool middle = share == kMiddleShare;  // no tail: half the picture lies beyond
+    // The middle has no tail: half the picture lies beyond.
     return doubted_by_border(all, read(deep),
                              middle ? 0.0 : tail_in_band(sample.grid, sample.deep, all.value, denser));
   };
