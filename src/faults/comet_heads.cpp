@@ -15,8 +15,8 @@ constexpr double kMostRadiusUnits = 1.0;
 constexpr double kLeastRadiusPx = 1.2;
 constexpr double kScaleStep = 1.45;
 constexpr double kLevelRadiusPx = 2.5;  // larger ones are looked for on a shrunk picture
-constexpr int kPlaces = 12;
-constexpr int kTailPlaces = 3;  // that may belong to the tail
+constexpr std::size_t kPlaces = 12;
+constexpr std::size_t kTailPlaces = 3;  // that may belong to the tail
 constexpr double kRingRadii = 2.2;
 constexpr double kRingMorePx = 1.0;
 constexpr double kLeastScatter = 0.004;  // silver: flat tones of 8-bit scans have steps of about that
@@ -48,9 +48,9 @@ class Ring {
  public:
   explicit Ring(double radius_px) {
     const double distance = kRingRadii * radius_px + kRingMorePx;
-    for (int i = 0; i < kPlaces; ++i) {
-      const double turn = 2.0 * std::numbers::pi * i / kPlaces;
-      places_[static_cast<std::size_t>(i)] = {static_cast<int>(std::lround(distance * std::cos(turn))),
+    for (std::size_t i = 0; i < kPlaces; ++i) {
+      const double turn = 2.0 * std::numbers::pi * static_cast<double>(i) / kPlaces;
+      places_[i] = {static_cast<int>(std::lround(distance * std::cos(turn))),
                                               static_cast<int>(std::lround(distance * std::sin(turn)))};
     }
     reach_ = static_cast<int>(std::ceil(distance)) + 1;
@@ -64,21 +64,24 @@ class Ring {
     for (std::size_t i = 0; i < kPlaces; ++i) values[i] = sign * mean.at<float>(at + places_[i]);
     const double here = sign * mean.at<float>(at);
     head.response = -1.0;
+    std::size_t best = 0;
     for (std::size_t first = 0; first < kPlaces; ++first) {
       double most = -1e9;
-      double sum = 0.0;
-      double squares = 0.0;
-      for (std::size_t k = kTailPlaces; k < kPlaces; ++k) {
-        const double v = values[(first + k) % kPlaces];
-        most = std::max(most, v);
-        sum += v;
-        squares += v * v;
-      }
+      for (std::size_t k = kTailPlaces; k < kPlaces; ++k) most = std::max(most, values[(first + k) % kPlaces]);
       if (here - most <= head.response) continue;
-      constexpr double kKept = kPlaces - kTailPlaces;
       head.response = here - most;
-      head.standing_out = std::sqrt(std::max(0.0, squares / kKept - sum * sum / kKept / kKept));
+      best = first;
     }
+    if (head.response <= 0.0) return;
+    double sum = 0.0;
+    double squares = 0.0;
+    for (std::size_t k = kTailPlaces; k < kPlaces; ++k) {
+      const double v = values[(best + k) % kPlaces];
+      sum += v;
+      squares += v * v;
+    }
+    constexpr double kKept = kPlaces - kTailPlaces;
+    head.standing_out = std::sqrt(std::max(0.0, squares / kKept - sum * sum / kKept / kKept));
   }
 
  private:
@@ -127,9 +130,13 @@ std::vector<CometHead> comet_heads(const Evidence& evidence, std::size_t most_of
        r *= kScaleStep) {
     std::vector<CometHead> of_size;
     look_at(evidence, r, of_size);
-    std::stable_sort(of_size.begin(), of_size.end(),
-                     [](const CometHead& a, const CometHead& b) { return a.standing_out > b.standing_out; });
-    if (of_size.size() > most_of_a_size) of_size.resize(most_of_a_size);
+    const auto kept = std::min(most_of_a_size, of_size.size());
+    std::partial_sort(of_size.begin(), of_size.begin() + static_cast<std::ptrdiff_t>(kept), of_size.end(),
+                      [](const CometHead& a, const CometHead& b) {
+                        if (a.standing_out != b.standing_out) return a.standing_out > b.standing_out;
+                        return a.at.y != b.at.y ? a.at.y < b.at.y : a.at.x < b.at.x;
+                      });
+    of_size.resize(kept);
     heads.insert(heads.end(), of_size.begin(), of_size.end());
   }
   return heads;

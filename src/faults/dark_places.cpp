@@ -4,6 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "mask_pieces.h"
 #include "plate_masks.h"
 #include "platewise/stats/robust.h"
 #include "slivers.h"
@@ -93,24 +94,19 @@ void look_at_level(const GapGround& ground, const Part& part, double level, Know
   const double least_side = kLeastSideUnits * ground.px_per_unit;
   const double least_area = 0.5 * least_side * least_side;
   const double largest_area = kLargestShare * static_cast<double>(ground.silver.total());
-  cv::Mat labels;
-  cv::Mat stats;
-  cv::Mat centres;
   cv::Mat below = (ground.silver < level) & part.inside;
   const int side = std::max(3, 2 * static_cast<int>(least_side / 6.0) + 1);
   cv::morphologyEx(below, below, cv::MORPH_OPEN, cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}));
   take_slivers_off(below, part.from_edge, {ground.px_per_unit, part.inset_px, true});
-  const int count = cv::connectedComponentsWithStats(below, labels, stats, centres, 4, CV_32S);
-  for (int label = 1; label < count; ++label) {
-    const double area = stats.at<int>(label, cv::CC_STAT_AREA);
-    const cv::Rect window(stats.at<int>(label, cv::CC_STAT_LEFT), stats.at<int>(label, cv::CC_STAT_TOP),
-                          stats.at<int>(label, cv::CC_STAT_WIDTH), stats.at<int>(label, cv::CC_STAT_HEIGHT));
+  for (const MaskPiece& piece : pieces_of(below)) {
+    const double area = piece.area_px;
+    const cv::Rect window = piece.box;
     if (area < least_area || area > largest_area || std::min(window.width, window.height) < least_side)
       continue;
     if (is_known(known, {window, area})) continue;
     known.push_back({window, area});
     ++seen.looked_at;
-    DarkPlace place{.window = window, .inside = labels(window) == label, .border = {}, .tone = {}};
+    DarkPlace place{.window = window, .inside = piece.inside(), .border = {}, .tone = {}};
     place.border = border_of(place.inside, window, ground, part);
     if (quantile_in(ground.silver(window), place.inside, 0.5) > ground.dark) {
       seen.of_lighter.insert(seen.of_lighter.end(), place.border.steps.begin(), place.border.steps.end());
@@ -125,7 +121,7 @@ void look_at_level(const GapGround& ground, const Part& part, double level, Know
 
 }  // namespace
 
-GapGround gap_ground(const Evidence& evidence) {
+GapGround gap_ground(const Evidence& evidence, const cv::Mat& from_edge) {
   GapGround ground{.silver = evidence.plate_silver, .smooth = {}, .rises = Rises(evidence.plate_silver)};
   ground.px_per_unit = evidence.px_per_unit;
   ground.grain = evidence.grain;
@@ -140,9 +136,11 @@ GapGround gap_ground(const Evidence& evidence) {
   cv::blur(ground.silver, ground.smooth, {5, 5}, {-1, -1}, cv::BORDER_REPLICATE);
   ground.film = evidence.film.inside;
   ground.picture = evidence.film.inside & evidence.regions->picture.inside;
+  ground.second_smooth = every_second(ground.smooth);
+  ground.second_film = every_second(ground.film);
+  ground.second_picture = every_second(ground.picture);
   constexpr double kWandersUnits = 3.0;
-  ground.border =
-      ground.film & (distance_within(evidence.regions->plate.inside) <= kWandersUnits * ground.px_per_unit);
+  ground.border = ground.film & (from_edge <= kWandersUnits * ground.px_per_unit);
   constexpr double kDarkShare = 0.1;
   ground.dark = quantile_in(evidence.silver, evidence.film.inside, kDarkShare) + 2.0 * evidence.grain;
   const cv::Mat& rim = evidence.regions->rim.inside;

@@ -22,6 +22,8 @@ struct GapGround {
   cv::Mat opened;   // CV_8UC1: of `inner`, what the holder let light on; empty when no rim was seen
   cv::Mat film;     // CV_8UC1
   cv::Mat picture;  // CV_8UC1, part of the film
+  // Every second pixel of every second row of `smooth`, `film` and `picture`, for shares.
+  cv::Mat second_smooth, second_film, second_picture;
   cv::Mat border;   // CV_8UC1: where the film's own edge wanders along the plate's
   double least_step = 0.0;
   double grain = 0.0;
@@ -30,7 +32,8 @@ struct GapGround {
   double px_per_unit = 1.0;
 };
 
-[[nodiscard]] GapGround gap_ground(const Evidence& evidence);
+// `from_edge` (CV_32FC1): distance from the plate's edge, pixels.
+[[nodiscard]] GapGround gap_ground(const Evidence& evidence, const cv::Mat& from_edge);
 
 // The border of a place, in samples a few pixels apart.
 struct GapBorder {

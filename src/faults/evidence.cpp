@@ -27,12 +27,13 @@ void fill_outside(const std::vector<cv::Mat*>& pictures, const cv::Mat& inside) 
     in_order(
         pictures.size(), static_cast<std::size_t>(cv::getNumThreads()),
         [&](std::size_t k) {
+          cv::Mat& picture = *pictures[k];  // 0 where it is not known yet
           cv::Mat sum;
-          cv::Mat mean;
-          cv::boxFilter(pictures[k]->mul(known), sum, CV_32F, {size, size}, {-1, -1}, true,
-                        cv::BORDER_REPLICATE);
-          cv::divide(sum, weight, mean);
-          mean.copyTo(*pictures[k], reached);
+          cv::boxFilter(picture, sum, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+          for (int y = 0; y < picture.rows; ++y)
+            for (int x = 0; x < picture.cols; ++x)
+              if (reached.at<std::uint8_t>(y, x) != 0)
+                picture.at<float>(y, x) = sum.at<float>(y, x) / weight.at<float>(y, x);
           return true;
         },
         [](bool, std::size_t) {});

@@ -9,6 +9,7 @@
 #include "edge_slivers.h"
 #include "gap_outline.h"
 #include "own_edges.h"
+#include "plate_masks.h"
 #include "platewise/stats/nfa.h"
 #include "support_tone.h"
 
@@ -155,9 +156,9 @@ Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& gr
   Look look;
   look.in_picture =
       2 * cv::countNonZero(place.inside & ground.picture(place.window)) > cv::countNonZero(place.inside);
-  const cv::Mat& where = look.in_picture ? ground.picture : ground.film;
+  const cv::Mat& where = look.in_picture ? ground.second_picture : ground.second_film;
   const auto share = [&](const cv::Mat& but, double silver) {
-    return share_as_dark(ground.smooth, where, but, place.inside, place.window, silver);
+    return share_as_dark(ground.second_smooth, where, but, place.inside, place.window, silver);
   };
   look.as_dark = share(its_own, place.tone.same());
   look.as_dark_at_all = its_own.empty() ? look.as_dark : share({}, place.tone.same());
@@ -199,10 +200,8 @@ bool is_bit_of(const FilmGap& larger, const FilmGap& gap, double px_per_unit) {
   constexpr double kSmaller = 0.25;
   constexpr double kCloseUnits = 1.5;
   if (gap.area_px > kSmaller * larger.area_px) return false;
-  cv::Mat near;
   const int reach = 2 * static_cast<int>(std::lround(kCloseUnits * px_per_unit)) + 1;
-  cv::dilate(gap.inside, near, cv::Mat::ones(reach, reach, CV_8U));
-  return cv::countNonZero(near & larger.inside) > 0;
+  return cv::countNonZero(grown_by(gap.inside, cv::Mat::ones(reach, reach, CV_8U)) & larger.inside) > 0;
 }
 
 std::vector<FilmGap> gaps_apart(std::vector<FilmGap> gaps, double px_per_unit) {

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "plate_masks.h"
 #include "support_tone.h"
 
 namespace platewise {
@@ -86,8 +87,7 @@ cv::Mat seen_sharply(const cv::Mat& piece, const GapGround& ground) {
   constexpr double kMostCutOff = 0.5;
   constexpr double kAnyStep = 1.0;
   const int reach = static_cast<int>(std::lround(kReachUnits * ground.px_per_unit));
-  cv::Mat near;
-  cv::dilate(piece, near, cv::Mat::ones(2 * reach + 1, 2 * reach + 1, CV_8U));
+  const cv::Mat near = grown_by(piece, cv::Mat::ones(2 * reach + 1, 2 * reach + 1, CV_8U));
   const cv::Rect window = cv::boundingRect(near);
   const double emptiest = quantile_in(ground.smooth(window), piece(window), 0.1);
   const Cut cut =

@@ -19,15 +19,27 @@ cv::Mat drawn_disc(double radius_px, double softness_px, cv::Point2d off_px) {
   constexpr int kFine = 4;
   constexpr double kSobelSigma = 0.65;  // central difference over two pixels, of a hard edge
   const double sigma = std::sqrt(std::max(0.1, softness_px * softness_px - kSobelSigma * kSobelSigma));
-  const int half = static_cast<int>(std::ceil(5.0 * radius_px + 5.0 * sigma)) + 12;
+  // The window that a blob is judged in, or as far as the blurred disc reaches.
+  const int half = static_cast<int>(std::ceil(std::max(4.0 * radius_px, radius_px + 5.0 * sigma))) + 12;
   const int side = 2 * half + 1;
   cv::Mat fine(side * kFine, side * kFine, CV_32FC1);
   const double middle = (side * kFine - 1) / 2.0;
   const cv::Point2d centre(middle + off_px.x * kFine, middle + off_px.y * kFine);
-  for (int y = 0; y < fine.rows; ++y)
-    for (int x = 0; x < fine.cols; ++x)
-      fine.at<float>(y, x) = static_cast<float>(
-          std::clamp(0.5 + radius_px * kFine - std::hypot(x - centre.x, y - centre.y), 0.0, 1.0));
+  const double inner = std::max(0.0, radius_px * kFine - 1.0);  // beyond the half pixel where the disc ends
+  const double outer = radius_px * kFine + 1.0;
+  for (int y = 0; y < fine.rows; ++y) {
+    auto* row = fine.ptr<float>(y);
+    for (int x = 0; x < fine.cols; ++x) {
+      const cv::Point2d off(x - centre.x, y - centre.y);
+      const double squared = off.dot(off);
+      if (squared < inner * inner)
+        row[x] = 1.0F;
+      else if (squared > outer * outer)
+        row[x] = 0.0F;
+      else
+        row[x] = static_cast<float>(std::clamp(0.5 + radius_px * kFine - std::hypot(off.x, off.y), 0.0, 1.0));
+    }
+  }
   cv::GaussianBlur(fine, fine, {}, sigma * kFine);
   cv::Mat disc;
   cv::resize(fine, disc, {side, side}, 0, 0, cv::INTER_AREA);

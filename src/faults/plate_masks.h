@@ -12,4 +12,7 @@ namespace platewise {
 // Distance of each pixel of a mask (CV_8UC1) to where the mask or the picture ends, pixels (CV_32FC1).
 [[nodiscard]] cv::Mat distance_within(const cv::Mat& mask);
 
+// A mask (CV_8UC1) dilated by an element; only near the mask is work done.
+[[nodiscard]] cv::Mat grown_by(const cv::Mat& mask, const cv::Mat& element);
+
 }  // namespace platewise

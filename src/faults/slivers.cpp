@@ -1,8 +1,11 @@
 #include "slivers.h"
 
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 #include <vector>
+
+#include "mask_pieces.h"
 
 namespace platewise {
 namespace {
@@ -10,17 +13,17 @@ namespace {
 constexpr double kRadiusUnits = 1.2;  // the film's edge wanders so far from the plate's, twice over
 constexpr float kTouchesPx = 2.0F;
 
-// By label, 255 for pieces that touch the edge.
-std::vector<std::uint8_t> at_edge(const cv::Mat& labels, int count, const cv::Mat& from_edge) {
-  std::vector<std::uint8_t> touches(static_cast<std::size_t>(count), 0);
-  for (int y = 0; y < labels.rows; ++y) {
-    const int* label = labels.ptr<int>(y);
-    const float* away = from_edge.ptr<float>(y);
-    for (int x = 0; x < labels.cols; ++x)
-      if (away[x] <= kTouchesPx) touches[static_cast<std::size_t>(label[x])] = 255;
-  }
-  touches[0] = 0;
-  return touches;
+template <class Holds>
+bool any_pixel(const MaskPiece& piece, Holds holds) {
+  return std::any_of(piece.runs.begin(), piece.runs.end(), [&](const PieceRun& run) {
+    for (int x = run.from; x < run.to; ++x)
+      if (holds(run.y, x)) return true;
+    return false;
+  });
+}
+
+bool touches_edge(const MaskPiece& piece, const cv::Mat& from_edge) {
+  return any_pixel(piece, [&](int y, int x) { return from_edge.at<float>(y, x) <= kTouchesPx; });
 }
 
 cv::Mat every_second(const cv::Mat& full, cv::Size half) {
@@ -29,62 +32,62 @@ cv::Mat every_second(const cv::Mat& full, cv::Size half) {
   return small;
 }
 
-// What was cut off from all that is deep was sliver too. `seeds` at half the size; pieces away from the edge
-// stay.
-void drop_what_is_cut_off(const cv::Mat& seeds, const cv::Mat& labels,
-                          const std::vector<std::uint8_t>& touches, cv::Mat& bare) {
-  cv::Mat rest;
-  const int parts = cv::connectedComponents(bare, rest, 4, CV_32S);
-  std::vector<std::uint8_t> keeps(static_cast<std::size_t>(parts), 0);
-  for (int y = 0; y < bare.rows; ++y) {
-    const int* label = labels.ptr<int>(y);
-    const int* part = rest.ptr<int>(y);
-    const std::uint8_t* seed = seeds.ptr<std::uint8_t>(y / 2);
-    for (int x = 0; x < bare.cols; ++x)
-      if (part[x] != 0 && (seed[x / 2] != 0 || touches[static_cast<std::size_t>(label[x])] == 0))
-        keeps[static_cast<std::size_t>(part[x])] = 255;
+// At half the size, which is fine enough for what is so wide: where bare places are deep all round, and how
+// far each pixel lies from there. Both are known within `window` alone.
+struct Deep {
+  cv::Rect window;
+  cv::Mat seeds;
+  cv::Mat from_seeds;
+
+  Deep(const cv::Mat& bare, const cv::Mat& from_edge, const cv::Rect& box, double radius, double inset_px) {
+    const cv::Size half((bare.cols + 1) / 2, (bare.rows + 1) / 2);
+    const int reach = static_cast<int>(std::ceil(2.0 * radius)) + 2;  // farther seeds and borders do not count
+    window = cv::Rect(box.x / 2 - reach, box.y / 2 - reach, box.width / 2 + 2 * reach + 2,
+                      box.height / 2 + 2 * reach + 2) &
+             cv::Rect({}, half);
+    const cv::Mat small = every_second(bare, half)(window);
+    const cv::Mat small_from_edge = every_second(from_edge, half)(window);
+    cv::Mat depth;
+    cv::distanceTransform(small | (small_from_edge <= 0.0F), depth, cv::DIST_L2, 3);
+    // From bare alone: beyond the edge is deep enough to carry on along its sides.
+    seeds = (depth > radius / 2.0) & (small_from_edge > radius - inset_px) & small;
+    cv::distanceTransform(~seeds, from_seeds, cv::DIST_L2, 3);
   }
-  for (int y = 0; y < bare.rows; ++y) {
-    const int* part = rest.ptr<int>(y);
-    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
-    for (int x = 0; x < bare.cols; ++x)
-      if (keeps[static_cast<std::size_t>(part[x])] == 0) kept[x] = 0;
+  [[nodiscard]] const std::uint8_t* seeds_of(int y) const {
+    return seeds.ptr<std::uint8_t>(y / 2 - window.y) - window.x;
   }
-}
+  [[nodiscard]] const float* from_seeds_of(int y) const {
+    return from_seeds.ptr<float>(y / 2 - window.y) - window.x;
+  }
+};
 
 }  // namespace
 
 void take_slivers_off(cv::Mat& bare, const cv::Mat& from_edge, const SliverOptions& options) {
   const double radius = kRadiusUnits * options.px_per_unit;
   constexpr double kRoundAgain = 1.3;
-  cv::Mat labels;
-  const int count = cv::connectedComponents(bare, labels, 4, CV_32S);
-  if (count <= 1) return;
-  std::vector<std::uint8_t> touches(static_cast<std::size_t>(count), 255);
-  if (options.keep_bays) touches = at_edge(labels, count, from_edge);
-  if (std::count(touches.begin() + 1, touches.end(), 255) == 0) return;
-  // Half the size is fine enough for what is this wide.
-  const cv::Size half((bare.cols + 1) / 2, (bare.rows + 1) / 2);
-  const cv::Mat small = every_second(bare, half);
-  const cv::Mat small_from_edge = every_second(from_edge, half);
-  cv::Mat depth;
-  cv::distanceTransform(small | (small_from_edge <= 0.0F), depth, cv::DIST_L2, 3);
-  // From bare alone: beyond the edge is deep enough to carry on along its sides.
-  const cv::Mat seeds = (depth > radius / 2.0) & (small_from_edge > radius - options.inset_px) & small;
-  cv::Mat from_seeds;
-  cv::distanceTransform(~seeds, from_seeds, cv::DIST_L2, 3);
+  std::vector<MaskPiece> pieces = pieces_of(bare);
+  if (options.keep_bays)
+    std::erase_if(pieces, [&](const MaskPiece& piece) { return !touches_edge(piece, from_edge); });
+  if (pieces.empty()) return;
+  cv::Rect box;
+  for (const MaskPiece& piece : pieces) box |= piece.box;
+  const Deep deep(bare, from_edge, box, radius, options.inset_px);
   const double beyond = options.keep_bays ? 2.0 * radius - options.inset_px : 1e9;
-  for (int y = 0; y < bare.rows; ++y) {
-    const int* label = labels.ptr<int>(y);
-    const float* away = from_edge.ptr<float>(y);
-    const float* from_deep = from_seeds.ptr<float>(y / 2);
-    std::uint8_t* kept = bare.ptr<std::uint8_t>(y);
-    for (int x = 0; x < bare.cols; ++x)
-      if (kept[x] != 0 && away[x] <= beyond && from_deep[x / 2] > kRoundAgain * radius / 2.0 &&
-          touches[static_cast<std::size_t>(label[x])] != 0)
-        kept[x] = 0;
+  cv::Mat rest = cv::Mat::zeros(bare.size(), CV_8UC1);
+  for (const MaskPiece& piece : pieces) {
+    paint(piece, bare, 0);
+    for (const PieceRun& run : piece.runs) {
+      const float* away = from_edge.ptr<float>(run.y);
+      const float* from_deep = deep.from_seeds_of(run.y);
+      std::uint8_t* kept = rest.ptr<std::uint8_t>(run.y);
+      for (int x = run.from; x < run.to; ++x)
+        kept[x] = away[x] <= beyond && from_deep[x / 2] > kRoundAgain * radius / 2.0 ? 0 : 255;
+    }
   }
-  drop_what_is_cut_off(seeds, labels, touches, bare);
+  // What was cut off from all that is deep was sliver too.
+  for (const MaskPiece& piece : pieces_of(rest))
+    if (any_pixel(piece, [&](int y, int x) { return deep.seeds_of(y)[x / 2] != 0; })) paint(piece, bare, 255);
 }
 
 }  // namespace platewise

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
@@ -45,50 +46,71 @@ struct Tail {
   double sigma = 1.0;
 };
 
-// The responses of a neighbourhood, of which only the upper end is wanted: what lies below is only counted.
-struct UpperEnd {
-  std::vector<float> values;
-  std::size_t count = 0;  // with those below
+// How many of all stand at or above the place of a share, the least of them there.
+std::size_t down_to(double share, std::size_t count) {
+  return count - static_cast<std::size_t>((1.0 - share) * static_cast<double>(count - 1));
+}
 
-  // Place among all in rising order, and how many of those kept stand before it.
-  [[nodiscard]] std::size_t rank(double share) const {
-    return static_cast<std::size_t>((1.0 - share) * static_cast<double>(count - 1));
-  }
-  [[nodiscard]] bool reaches(double share) const { return count - rank(share) <= values.size(); }
-  [[nodiscard]] std::vector<float>::iterator place(double share) {
-    return values.begin() + static_cast<std::ptrdiff_t>(rank(share) - (count - values.size()));
-  }
-};
-
-Tail fitted(UpperEnd& end) {
+Tail through(float low, float high) {
   const double z_low = normal_quantile(1.0 - kLowShare);
   const double z_high = normal_quantile(1.0 - kHighShare);
-  const auto low = end.place(kLowShare);
-  const auto high = end.place(kHighShare);
-  std::nth_element(end.values.begin(), low, end.values.end());
-  const double low_value = *low;
-  std::nth_element(low, high, end.values.end());  // what is above the lower one lies behind it already
   Tail tail;
-  tail.sigma = std::max(kLeastSigma, (*high - low_value) / (z_high - z_low));
-  tail.middle = *high - z_high * tail.sigma;
+  tail.sigma = std::max(kLeastSigma, (high - static_cast<double>(low)) / (z_high - z_low));
+  tail.middle = high - z_high * tail.sigma;
   return tail;
 }
 
-void collect_above(float least, const cv::Mat& response, const Mask& where, const cv::Rect& box,
-                   UpperEnd& end) {
+// The responses of a part of the picture, of which only the upper end is wanted: what lies below is only
+// counted.
+struct UpperEnd {
+  std::vector<float> values;
+  std::size_t count = 0;  // with those below
+  float above = std::numeric_limits<float>::lowest();  // all that are greater are there
+};
+
+UpperEnd collected_above(float least, const cv::Mat& response, const Mask& where, const cv::Rect& box) {
+  UpperEnd end{.values = std::vector<float>(static_cast<std::size_t>(box.area()) + 1), .above = least};
+  std::size_t size = 0;
   for (int y = box.y; y < box.y + box.height; ++y) {
     const auto* inside = where.inside.ptr<std::uint8_t>(y);
     const auto* row = response.ptr<float>(y);
     for (int x = box.x; x < box.x + box.width; ++x) {
-      if (inside[x] == 0) continue;
-      ++end.count;
-      if (row[x] > least) end.values.push_back(row[x]);
+      const bool counts = inside[x] != 0;
+      end.values[size] = row[x];
+      size += static_cast<std::size_t>(counts & (row[x] > least));
+      end.count += static_cast<std::size_t>(counts);
     }
   }
+  end.values.resize(size);
+  return end;
 }
 
-// The responses above zero, once for each block, since neighbourhoods overlap: few places stand above all
-// twelve round them, so that nearly all of a picture need not be kept.
+// What about a tenth of a block's responses exceed, by a few of them.
+float above_most(const cv::Mat& response, const Mask& where, const cv::Rect& box) {
+  constexpr double kKept = 0.09;  // well more than the lower share, for neighbours differ
+  constexpr int kStepPx = 5;
+  std::vector<float> some;
+  for (int y = box.y; y < box.y + box.height; y += kStepPx)
+    for (int x = box.x + y % kStepPx; x < box.x + box.width; x += kStepPx)
+      if (where.inside.at<std::uint8_t>(y, x) != 0) some.push_back(response.at<float>(y, x));
+  if (some.empty()) return std::numeric_limits<float>::lowest();
+  const auto place = some.begin() + static_cast<std::ptrdiff_t>(kKept * static_cast<double>(some.size()));
+  std::nth_element(some.begin(), place, some.end(), std::greater<>());
+  return *place;
+}
+
+// Of all responses of a part.
+Tail fitted(UpperEnd& end) {
+  const auto place = [&](double share) {
+    return end.values.begin() + static_cast<std::ptrdiff_t>(down_to(share, end.count) - 1);
+  };
+  std::nth_element(end.values.begin(), place(kLowShare), end.values.end(), std::greater<>());
+  const float low = *place(kLowShare);
+  std::nth_element(end.values.begin(), place(kHighShare), place(kLowShare), std::greater<>());
+  return through(low, *place(kHighShare));
+}
+
+// The greatest responses of each block in falling order, once, since neighbourhoods overlap.
 class Blocks {
  public:
   Blocks(const cv::Mat& response, const Mask& where, int block_px)
@@ -96,41 +118,91 @@ class Blocks {
     across_ = (response.cols + block_px / 2) / block_px + 1;
     down_ = (response.rows + block_px / 2) / block_px + 1;
     for (int y = 0; y < down_; ++y)
-      for (int x = 0; x < across_; ++x)
-        collect_above(0.0F, response, where, box(x, y, 1), blocks_.emplace_back());
+      for (int x = 0; x < across_; ++x) {
+        const cv::Rect part = box(x, y, 1);
+        UpperEnd& block = blocks_.emplace_back(
+            collected_above(above_most(response, where, part), response, where, part));
+        block.values.shrink_to_fit();
+        std::sort(block.values.begin(), block.values.end(), std::greater<>());
+      }
   }
 
-  // Of `side` times `side` blocks.
-  void collect(int x, int y, int side, UpperEnd& end) const {
-    gather(x, y, side, side, end);
-    if (end.count == 0 || end.reaches(kLowShare)) return;
-    end = {};
-    collect_above(std::numeric_limits<float>::lowest(), response_, where_, box(x, y, side), end);
+  // Of two times two blocks; empty where fewer than `fewest` places count.
+  [[nodiscard]] std::optional<Tail> round(int x, int y, std::size_t fewest) const {
+    constexpr int kSide = 2;
+    Lists falling;
+    std::size_t count = 0;
+    std::size_t known = 0;
+    float above = std::numeric_limits<float>::lowest();
+    for (std::size_t i = 0; i < falling.size(); ++i) {
+      const int row = y + static_cast<int>(i) / kSide;
+      const int column = x + static_cast<int>(i) % kSide;
+      if (row >= down_ || column >= across_) continue;
+      const UpperEnd& block = blocks_[static_cast<std::size_t>(row * across_ + column)];
+      falling[i] = {block.values.data(), block.values.data() + block.values.size()};
+      count += block.count;
+      known += block.values.size();
+      above = std::max(above, block.above);
+    }
+    if (count < fewest) return std::nullopt;
+    const std::size_t to_low = down_to(kLowShare, count);
+    const std::size_t to_high = down_to(kHighShare, count);
+    if (known >= to_low) {
+      const float high = greatest_but(falling, to_high);
+      const float low = greatest_but(falling, to_low - to_high + 1);
+      if (low >= above) return through(low, high);
+    }
+    return of_everything_in(box(x, y, kSide));
   }
-  void collect_all(UpperEnd& end) const {
-    gather(0, 0, across_, down_, end);
-    if (end.count == 0 || end.reaches(kLowShare)) return;
-    end = {};
-    collect_above(std::numeric_limits<float>::lowest(), response_, where_, whole_, end);
+
+  // Of the whole picture; empty where fewer than `fewest` places count.
+  [[nodiscard]] std::optional<Tail> everywhere(std::size_t fewest) const {
+    std::size_t count = 0;
+    for (const UpperEnd& block : blocks_) count += block.count;
+    if (count < fewest) return std::nullopt;
+    return of_everything_in(whole_);
   }
 
  private:
+  static constexpr std::size_t kSides = 4;
+
+  // What is left of a block's values.
+  struct Falling {
+    const float* next = nullptr;
+    const float* end = nullptr;
+    [[nodiscard]] float at(std::size_t place) const {
+      return static_cast<std::size_t>(end - next) > place ? next[place] : std::numeric_limits<float>::lowest();
+    }
+  };
+  using Lists = std::array<Falling, kSides>;
+
+  [[nodiscard]] static Falling& greatest_at(Lists& lists, std::size_t place) {
+    return *std::max_element(lists.begin(), lists.end(), [&](const Falling& one, const Falling& other) {
+      return one.at(place) < other.at(place);
+    });
+  }
+
+  // The n-th greatest of several falling lists; what is greater is taken off them. Of the list that is greatest
+  // at the place n / lists, all down to there is among the n - 1 greatest.
+  [[nodiscard]] static float greatest_but(Lists& lists, std::size_t n) {
+    while (n > 1) {
+      const std::size_t step = std::max<std::size_t>(1, n / kSides);
+      greatest_at(lists, step - 1).next += step;
+      n -= step;
+    }
+    return greatest_at(lists, 0).at(0);
+  }
+
+  [[nodiscard]] Tail of_everything_in(const cv::Rect& part) const {
+    UpperEnd all = collected_above(std::numeric_limits<float>::lowest(), response_, where_, part);
+    return fitted(all);
+  }
+
   // Blocks begin half a block before the picture.
   [[nodiscard]] cv::Rect box(int x, int y, int side) const {
     return cv::Rect(x * block_px_ - block_px_ / 2, y * block_px_ - block_px_ / 2, side * block_px_,
                     side * block_px_) &
            whole_;
-  }
-  void gather(int x, int y, int width, int height, UpperEnd& end) const {
-    end.values.clear();
-    end.count = 0;
-    for (int row = y; row < std::min(down_, y + height); ++row)
-      for (int column = x; column < std::min(across_, x + width); ++column) {
-        const int at = row * across_ + column;
-        const UpperEnd& block = blocks_[static_cast<std::size_t>(at)];
-        end.values.insert(end.values.end(), block.values.begin(), block.values.end());
-        end.count += block.count;
-      }
   }
 
   const cv::Mat& response_;
@@ -213,12 +285,9 @@ Standing SpotResponses::standing(cv::Point at, int sign) const {
 
 SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int tile_px) : tile_px_(tile_px) {
   const Blocks blocks(response, where, tile_px);
-  UpperEnd end;
   std::optional<Tail> everywhere;  // wanted in few tiles
   const auto of_all = [&] {
-    if (everywhere) return *everywhere;
-    blocks.collect_all(end);
-    everywhere = end.count < kEnoughPixels / 4 ? Tail{} : fitted(end);
+    if (!everywhere) everywhere = blocks.everywhere(kEnoughPixels / 4).value_or(Tail{});
     return *everywhere;
   };
   const cv::Size tiles((response.cols + tile_px - 1) / tile_px, (response.rows + tile_px - 1) / tile_px);
@@ -226,9 +295,9 @@ SpotBackground::SpotBackground(const cv::Mat& response, const Mask& where, int t
   sigma_ = cv::Mat(tiles, CV_32FC1);
   for (int ty = 0; ty < tiles.height; ++ty) {
     for (int tx = 0; tx < tiles.width; ++tx) {
-      constexpr int kSide = 2;  // neighbourhoods overlap by half a tile on each side
-      blocks.collect(tx, ty, kSide, end);
-      const Tail tail = end.count < kEnoughPixels ? of_all() : fitted(end);
+      // Neighbourhoods overlap by half a tile on each side.
+      const std::optional<Tail> near = blocks.round(tx, ty, kEnoughPixels);
+      const Tail tail = near ? *near : of_all();
       middle_.at<float>(ty, tx) = static_cast<float>(tail.middle);
       sigma_.at<float>(ty, tx) = static_cast<float>(tail.sigma);
     }

@@ -81,19 +81,31 @@ struct Maximum {
   Standing standing;
 };
 
+// Of the square of pixels within `reach`; the picture may end before.
+bool is_greatest_near(const cv::Mat& response, cv::Point at, int reach) {
+  const float here = response.at<float>(at);
+  const int to_x = std::min(at.x + reach, response.cols - 1);
+  const int to_y = std::min(at.y + reach, response.rows - 1);
+  for (int y = std::max(at.y - reach, 0); y <= to_y; ++y) {
+    const auto* row = response.ptr<float>(y);
+    for (int x = std::max(at.x - reach, 0); x <= to_x; ++x)
+      if (row[x] > here) return false;
+  }
+  return true;
+}
+
 std::vector<Maximum> maxima(const Scale& scale, int sign) {
   const Level& level = scale.level;
   const cv::Mat& response = scale.responses.of(sign);
-  cv::Mat greatest_near;
-  const int reach = 2 * static_cast<int>(std::ceil(level.radius_px)) + 1;
-  cv::dilate(response, greatest_near, cv::getStructuringElement(cv::MORPH_RECT, {reach, reach}));
+  const int reach = static_cast<int>(std::ceil(level.radius_px));
   std::vector<Maximum> found;
   for (int y = 0; y < response.rows; ++y) {
+    const auto* row = response.ptr<float>(y);
     for (int x = 0; x < response.cols; ++x) {
-      const float r = response.at<float>(y, x);
-      if (r <= 0 || r < greatest_near.at<float>(y, x) || level.film.inside.at<std::uint8_t>(y, x) == 0)
+      if (row[x] <= 0.0F || level.film.inside.at<std::uint8_t>(y, x) == 0 ||
+          !is_greatest_near(response, {x, y}, reach))
         continue;
-      found.push_back({{x, y}, r, scale.responses.standing({x, y}, sign)});
+      found.push_back({{x, y}, row[x], scale.responses.standing({x, y}, sign)});
     }
   }
   return found;

@@ -1,6 +1,9 @@
 #include "support_tone.h"
 
 #include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <limits>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
@@ -43,24 +46,34 @@ PieceTone piece_tone(const cv::Mat& smooth, const cv::Mat& piece, cv::Rect windo
   return tone;
 }
 
+cv::Mat every_second(const cv::Mat& picture, cv::Point first) {
+  cv::Mat second((picture.rows - first.y + 1) / 2, (picture.cols - first.x + 1) / 2, picture.type());
+  const std::size_t size = picture.elemSize();
+  for (int y = 0; y < second.rows; ++y) {
+    const std::uint8_t* from = picture.ptr(2 * y + first.y, first.x);
+    std::uint8_t* to = second.ptr(y);
+    if (size == sizeof(float))
+      for (int x = 0; x < second.cols; ++x) std::memcpy(to + 4 * x, from + 8 * x, sizeof(float));
+    else
+      for (int x = 0; x < second.cols; ++x) to[x] = from[2 * x];
+  }
+  return second;
+}
+
 double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but, const cv::Mat& piece,
                      cv::Rect window, double silver) {
+  cv::Mat counted = where.clone();
+  if (!but.empty()) counted.setTo(0, every_second(but));
+  const int all = cv::countNonZero(counted);
   cv::Mat near;
   cv::dilate(piece, near, cv::Mat::ones(9, 9, CV_8U));
-  int all = 0;
-  int as_dark = 0;
-  for (int y = 0; y < smooth.rows; y += 2) {
-    const float* tone = smooth.ptr<float>(y);
-    const std::uint8_t* inside = where.ptr<std::uint8_t>(y);
-    const std::uint8_t* left_out = but.empty() ? nullptr : but.ptr<std::uint8_t>(y);
-    for (int x = 0; x < smooth.cols; x += 2) {
-      if (inside[x] == 0 || (left_out != nullptr && left_out[x] != 0)) continue;
-      ++all;
-      if (tone[x] > silver) continue;
-      const cv::Point at(x - window.x, y - window.y);
-      as_dark += !cv::Rect({0, 0}, window.size()).contains(at) || near.at<std::uint8_t>(at) == 0;
-    }
-  }
+  const cv::Point first(window.x % 2, window.y % 2);
+  near = every_second(near, first);
+  counted(cv::Rect((window.tl() + first) / 2, near.size())).setTo(0, near);
+  // As CV_32FC1 is compared: the greatest float that is not above.
+  auto limit = static_cast<float>(silver);
+  if (limit > silver) limit = std::nextafter(limit, std::numeric_limits<float>::lowest());
+  const int as_dark = cv::countNonZero((smooth <= limit) & counted);
   return static_cast<double>(as_dark) / std::max(1, all);
 }
 

@@ -7,6 +7,8 @@
 #include "../film_gaps.h"
 #include "../film_place.h"
 #include "../gap_outline.h"
+#include "../mask_pieces.h"
+#include "../plate_masks.h"
 #include "../slivers.h"
 #include "../straight_border.h"
 #include "detectors.h"
@@ -37,17 +39,12 @@ cv::Mat disc(double radius_px) {
 void cut_rings(cv::Mat& bare) {
   constexpr double kWholeSide = 0.8;
   constexpr double kMuchOfASide = 0.5;
-  cv::Mat labels;
-  cv::Mat stats;
-  cv::Mat centres;
-  const int count = cv::connectedComponentsWithStats(bare, labels, stats, centres, 4, CV_32S);
-  for (int label = 1; label < count; ++label) {
-    const int width = stats.at<int>(label, cv::CC_STAT_WIDTH);
-    const int height = stats.at<int>(label, cv::CC_STAT_HEIGHT);
-    const double across = width / static_cast<double>(bare.cols);
-    const double down = height / static_cast<double>(bare.rows);
+  for (const MaskPiece& piece : pieces_of(bare)) {
+    const cv::Size size = piece.box.size();
+    const double across = size.width / static_cast<double>(bare.cols);
+    const double down = size.height / static_cast<double>(bare.rows);
     if (std::max(across, down) < kWholeSide || std::min(across, down) < kMuchOfASide ||
-        stats.at<int>(label, cv::CC_STAT_AREA) > 0.5 * width * height)
+        piece.area_px > 0.5 * size.area())
       continue;
     bare.col(bare.cols / 2).setTo(0);
     bare.row(bare.rows / 2).setTo(0);
@@ -58,19 +55,12 @@ void cut_rings(cv::Mat& bare) {
 // The regions stage sees bare support coarsely: what a gap shows of it, it shows better. Of pieces that reach
 // much farther it keeps the rest.
 void take_out_what_lies_in(const cv::Mat& missing, cv::Mat& bare) {
-  cv::Mat labels;
-  const int count = cv::connectedComponents(bare, labels, 4, CV_32S);
-  std::vector<int> all(static_cast<std::size_t>(count), 0);
-  std::vector<int> inside(static_cast<std::size_t>(count), 0);
-  for (int y = 0; y < bare.rows; ++y)
-    for (int x = 0; x < bare.cols; ++x) {
-      const auto label = static_cast<std::size_t>(labels.at<int>(y, x));
-      ++all[label];
-      inside[label] += missing.at<std::uint8_t>(y, x) != 0;
-    }
-  for (int label = 1; label < count; ++label)
-    if (inside[static_cast<std::size_t>(label)] >= kMostly * all[static_cast<std::size_t>(label)])
-      bare.setTo(0, labels == label);
+  for (const MaskPiece& piece : pieces_of(bare)) {
+    int inside = 0;
+    for (const PieceRun& run : piece.runs)
+      inside += cv::countNonZero(missing.row(run.y).colRange(run.from, run.to));
+    if (inside >= kMostly * piece.area_px) paint(piece, bare, 0);
+  }
   bare &= ~missing;
 }
 
@@ -151,8 +141,7 @@ cv::Mat up_to_the_edge(const cv::Mat& inside, const Evidence& evidence, const Pl
   constexpr double kInsetPx = 3.0;  // of a piece's border from the band
   const cv::Mat band =
       evidence.regions->plate.inside & (zones.from_edge <= kPlateEdgeUnits * evidence.px_per_unit + kInsetPx);
-  cv::Mat grown;
-  cv::dilate(inside, grown, disc(kReachUnits * evidence.px_per_unit));
+  const cv::Mat grown = grown_by(inside, disc(kReachUnits * evidence.px_per_unit));
   cv::Mat missing = inside | (grown & band);
   cut_rings(missing);
   take_slivers_off(missing, zones.from_edge, {.px_per_unit = evidence.px_per_unit, .keep_bays = true});
@@ -178,7 +167,7 @@ void add_bare(const cv::Mat& bare, const Evidence& evidence, const GapGround& gr
 // the pour missed them or the film frilled, inside the film it was torn.
 std::vector<Candidate> missing_film(const Evidence& evidence) {
   const PlateZones zones = plate_zones(evidence);
-  const GapGround ground = gap_ground(evidence);
+  const GapGround ground = gap_ground(evidence, zones.from_edge);
   cv::Mat bare = evidence.regions->plate.inside & ~evidence.regions->film.inside;
   cut_rings(bare);
   take_slivers_off(bare, zones.from_edge, {.px_per_unit = evidence.px_per_unit});
