@@ -78,44 +78,70 @@ Waves waves_of(const Evidence& evidence, double period_units) {
   return waves;
 }
 
-// One side lobe in frequency, so that the answer's modulus is the amplitude whatever the phase.
-cv::Mat lobe(cv::Size size, double frequency, double angle, double along_sigma_px, double across_sigma_px) {
-  cv::Mat gain(size, CV_32FC1);
-  const double cx = -std::sin(angle);  // across the bands
-  const double cy = std::cos(angle);
+// The waves of one direction and period: one side lobe in frequency, so that the answer's modulus is the
+// amplitude whatever the phase.
+struct Lobe {
+  double frequency = 0.0;  // cycles per pixel
+  double angle = 0.0;
+  double along_sigma_px = 0.0;
+  double across_sigma_px = 0.0;
+};
+
+// Frequency of each row or column of a spectrum, cycles per pixel.
+double frequency_of(int place, int size) {
+  return (place <= size / 2 ? place : place - size) / static_cast<double>(size);
+}
+
+// The spectrum under the lobe, transposed; beyond `kFarOut` it is less than a float can tell beside the rest.
+cv::Mat under_lobe(const cv::Mat& spectrum, const Lobe& lobe) {
+  constexpr double kFarOut = 40.0;
   constexpr double kTwoPi2 = 2.0 * std::numbers::pi * std::numbers::pi;
-  for (int y = 0; y < size.height; ++y) {
-    const double fy = (y <= size.height / 2 ? y : y - size.height) / static_cast<double>(size.height);
-    for (int x = 0; x < size.width; ++x) {
-      const double fx = (x <= size.width / 2 ? x : x - size.width) / static_cast<double>(size.width);
-      const double across = fx * cx + fy * cy - frequency;
+  const double cx = -std::sin(lobe.angle);  // across the bands
+  const double cy = std::cos(lobe.angle);
+  const double a = kTwoPi2 * lobe.across_sigma_px * lobe.across_sigma_px;
+  const double b = kTwoPi2 * lobe.along_sigma_px * lobe.along_sigma_px;
+  cv::Mat under = cv::Mat::zeros(spectrum.cols, spectrum.rows, CV_32FC2);
+  for (int y = 0; y < spectrum.rows; ++y) {
+    const double fy = frequency_of(y, spectrum.rows);
+    const auto* row = spectrum.ptr<cv::Vec2f>(y);
+    for (int x = 0; x < spectrum.cols; ++x) {
+      const double fx = frequency_of(x, spectrum.cols);
+      const double across = fx * cx + fy * cy - lobe.frequency;
       const double along = fx * cy - fy * cx;
-      gain.at<float>(y, x) =
-          static_cast<float>(std::exp(-kTwoPi2 * (across * across * across_sigma_px * across_sigma_px +
-                                                  along * along * along_sigma_px * along_sigma_px)));
+      const double out = a * across * across + b * along * along;
+      if (out < kFarOut) under.at<cv::Vec2f>(x, y) = row[x] * static_cast<float>(std::exp(-out));
     }
   }
-  return gain;
+  return under;
 }
 
-cv::Mat amplitude(const cv::Mat& spectrum, const cv::Mat& gain) {
-  std::array<cv::Mat, 2> parts;
-  cv::split(spectrum, parts.data());
-  parts[0] = parts[0].mul(gain);
-  parts[1] = parts[1].mul(gain);
-  cv::Mat wave;
-  cv::merge(parts.data(), 2, wave);
-  cv::dft(wave, wave, cv::DFT_INVERSE | cv::DFT_SCALE | cv::DFT_COMPLEX_OUTPUT);
-  cv::split(wave, parts.data());
-  cv::Mat size;
-  cv::magnitude(parts[0], parts[1], size);
-  return 2.0 * size;
+// Where it is looked: some rows of the picture and places in them.
+struct Net {
+  std::vector<int> rows;
+  std::vector<std::vector<int>> columns;  // of each row
+};
+
+// Amplitude of the lobe's waves at the places of the net, row by row. The inverse transform goes down all
+// columns, but along the rows of the net alone.
+std::vector<double> amplitudes(const cv::Mat& spectrum, const Lobe& lobe, const Net& net) {
+  cv::Mat by_column = under_lobe(spectrum, lobe);
+  cv::Mat waves(static_cast<int>(net.rows.size()), spectrum.cols, CV_32FC2);
+  for (int x = 0; x < by_column.rows; ++x) {
+    cv::Mat column = by_column.row(x);
+    if (cv::norm(column, cv::NORM_INF) > 0.0) cv::dft(column, column, cv::DFT_INVERSE);
+    for (std::size_t i = 0; i < net.rows.size(); ++i)
+      waves.at<cv::Vec2f>(static_cast<int>(i), x) = column.at<cv::Vec2f>(0, net.rows[i]);
+  }
+  cv::dft(waves, waves, cv::DFT_INVERSE | cv::DFT_ROWS);
+  std::vector<double> sizes;
+  for (std::size_t i = 0; i < net.rows.size(); ++i)
+    for (const int x : net.columns[i])
+      sizes.push_back(2.0 * cv::norm(waves.at<cv::Vec2f>(static_cast<int>(i), x)) /
+                      static_cast<double>(spectrum.total()));
+  return sizes;
 }
 
-BandCell cell_at(const std::vector<cv::Mat>& amplitudes, cv::Point at) {
-  std::array<double, kBandDirections> sizes{};
-  for (int d = 0; d < kBandDirections; ++d)
-    sizes[static_cast<std::size_t>(d)] = amplitudes[static_cast<std::size_t>(d)].at<float>(at);
+BandCell cell_of(const std::array<double, kBandDirections>& sizes) {
   const auto greatest = std::max_element(sizes.begin(), sizes.end());
   BandCell cell;
   cell.direction = static_cast<int>(greatest - sizes.begin());
@@ -143,26 +169,40 @@ BandField band_field(const Evidence& evidence, double period_units) {
                      size.width - waves.detail.cols, cv::BORDER_CONSTANT, cv::Scalar(0));
   cv::Mat spectrum;
   cv::dft(padded, spectrum, cv::DFT_COMPLEX_OUTPUT);
-  std::vector<cv::Mat> amplitudes;
-  amplitudes.reserve(kBandDirections);
-  for (int d = 0; d < kBandDirections; ++d)
-    amplitudes.push_back(amplitude(spectrum, lobe(size, 1.0 / period_px, band_angle(d),
-                                                  kAlongPeriods * period_px, kAcrossPeriods * period_px)));
   cv::Mat clear;
   const int side = 2 * static_cast<int>(std::lround(kClearOfBorderPeriods * period_px)) + 1;
   cv::erode(waves.known, clear, cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}), {-1, -1}, 1,
             cv::BORDER_CONSTANT, cv::Scalar(0));
   BandField field{.period_units = period_units, .step_units = kStepPeriods * period_units};
   const double step = field.step_units * waves.px_per_unit;
+  Net net;
   for (double y = step / 2; y < clear.rows; y += step) {
-    for (double x = step / 2; x < clear.cols; x += step) {
-      const cv::Point at(static_cast<int>(x), static_cast<int>(y));
-      if (clear.at<std::uint8_t>(at) == 0) continue;
-      BandCell cell = cell_at(amplitudes, at);
-      cell.at_units = {(at.x + 0.5) / waves.px_per_unit, (at.y + 0.5) / waves.px_per_unit};
+    std::vector<int> columns;
+    for (double x = step / 2; x < clear.cols; x += step)
+      if (clear.at<std::uint8_t>(static_cast<int>(y), static_cast<int>(x)) != 0)
+        columns.push_back(static_cast<int>(x));
+    if (columns.empty()) continue;
+    net.rows.push_back(static_cast<int>(y));
+    net.columns.push_back(std::move(columns));
+  }
+  if (net.rows.empty()) return field;
+  std::array<std::vector<double>, kBandDirections> sizes;
+  for (int d = 0; d < kBandDirections; ++d)
+    sizes[static_cast<std::size_t>(d)] =
+        amplitudes(spectrum,
+                   {.frequency = 1.0 / period_px,
+                    .angle = band_angle(d),
+                    .along_sigma_px = kAlongPeriods * period_px,
+                    .across_sigma_px = kAcrossPeriods * period_px},
+                   net);
+  for (std::size_t i = 0; i < net.rows.size(); ++i)
+    for (const int x : net.columns[i]) {
+      std::array<double, kBandDirections> here{};
+      for (std::size_t d = 0; d < here.size(); ++d) here[d] = sizes[d][field.cells.size()];
+      BandCell cell = cell_of(here);
+      cell.at_units = {(x + 0.5) / waves.px_per_unit, (net.rows[i] + 0.5) / waves.px_per_unit};
       field.cells.push_back(cell);
     }
-  }
   return field;
 }
 

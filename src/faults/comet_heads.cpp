@@ -60,14 +60,19 @@ class Ring {
   // Response and scatter with the three neighbouring places left out that hold most.
   void judge(const cv::Mat& mean, cv::Point at, CometHead& head) const {
     const double sign = head.sign;
-    std::array<double, kPlaces> values{};
-    for (std::size_t i = 0; i < kPlaces; ++i) values[i] = sign * mean.at<float>(at + places_[i]);
+    std::array<double, 2 * kPlaces> values{};  // twice round
+    for (std::size_t i = 0; i < kPlaces; ++i)
+      values[i] = values[i + kPlaces] = sign * mean.at<float>(at + places_[i]);
+    std::array<double, 2 * kPlaces - 2> of_three{};  // the most of each and the two after it
+    for (std::size_t i = 0; i < of_three.size(); ++i)
+      of_three[i] = std::max({values[i], values[i + 1], values[i + 2]});
     const double here = sign * mean.at<float>(at);
     head.response = -1.0;
     std::size_t best = 0;
     for (std::size_t first = 0; first < kPlaces; ++first) {
-      double most = -1e9;
-      for (std::size_t k = kTailPlaces; k < kPlaces; ++k) most = std::max(most, values[(first + k) % kPlaces]);
+      static_assert(kPlaces - kTailPlaces == 9);
+      const double* kept = &of_three[first + kTailPlaces];
+      const double most = std::max({kept[0], kept[3], kept[6]});
       if (here - most <= head.response) continue;
       head.response = here - most;
       best = first;
@@ -76,7 +81,7 @@ class Ring {
     double sum = 0.0;
     double squares = 0.0;
     for (std::size_t k = kTailPlaces; k < kPlaces; ++k) {
-      const double v = values[(best + k) % kPlaces];
+      const double v = values[best + k];
       sum += v;
       squares += v * v;
     }

@@ -1,8 +1,10 @@
 #include "platewise/faults/evidence.h"
 
+#include <algorithm>
 #include <cmath>
 #include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 #include <vector>
 
 #include "picture_softness.h"
@@ -12,33 +14,60 @@
 namespace platewise {
 namespace {
 
+// Windows that hold all places of a mask, small where they lie along the sides of the picture: of each band of
+// rows what is to the left and to the right.
+std::vector<cv::Rect> windows_of(const cv::Mat& mask, int band_px) {
+  std::vector<cv::Rect> windows;
+  const int middle = mask.cols / 2;
+  for (int y = 0; y < mask.rows; y += band_px)
+    for (const auto& [from, to] : {std::pair{0, middle}, std::pair{middle, mask.cols}}) {
+      const cv::Rect half(from, y, to - from, std::min(band_px, mask.rows - y));
+      const cv::Rect box = cv::boundingRect(mask(half));
+      if (!box.empty()) windows.push_back(box + half.tl());
+    }
+  return windows;
+}
+
+// Means over squares of `size` pixels in these windows alone.
+void box_means(const cv::Mat& picture, int size, const std::vector<cv::Rect>& windows, cv::Mat& means) {
+  for (const cv::Rect& window : windows) {
+    cv::Mat part = means(window);
+    cv::boxFilter(picture(window), part, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
+  }
+}
+
 // Fills what is not film by growing the film's values outwards, so that filters see no edge there; pictures
 // of one film together, since what is reached is the same for all.
 void fill_outside(const std::vector<cv::Mat*>& pictures, const cv::Mat& inside) {
   if (cv::countNonZero(inside) == static_cast<int>(inside.total())) return;
   for (cv::Mat* picture : pictures) picture->setTo(0.0F, ~inside);
+  cv::Mat unknown = ~inside;
   cv::Mat known;
   inside.convertTo(known, CV_32F, 1.0 / 255.0);
+  cv::Mat weight = cv::Mat::zeros(inside.size(), CV_32FC1);
   for (int size = 5; size < 4 * std::max(inside.rows, inside.cols); size *= 3) {
-    cv::Mat weight;
-    cv::boxFilter(known, weight, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
-    const cv::Mat reached = (weight > 1e-6F) & (known == 0.0F);
+    constexpr int kLeastBandPx = 64;
+    const std::vector<cv::Rect> windows = windows_of(unknown, std::max(kLeastBandPx, size));
+    box_means(known, size, windows, weight);
+    const cv::Mat reached = (weight > 1e-6F) & unknown;
     if (cv::countNonZero(reached) == 0) continue;
     in_order(
         pictures.size(), static_cast<std::size_t>(cv::getNumThreads()),
         [&](std::size_t k) {
           cv::Mat& picture = *pictures[k];  // 0 where it is not known yet
-          cv::Mat sum;
-          cv::boxFilter(picture, sum, CV_32F, {size, size}, {-1, -1}, true, cv::BORDER_REPLICATE);
-          for (int y = 0; y < picture.rows; ++y)
-            for (int x = 0; x < picture.cols; ++x)
-              if (reached.at<std::uint8_t>(y, x) != 0)
-                picture.at<float>(y, x) = sum.at<float>(y, x) / weight.at<float>(y, x);
+          cv::Mat sum(picture.size(), CV_32FC1);
+          box_means(picture, size, windows, sum);
+          for (const cv::Rect& window : windows) {
+            cv::Mat mean;
+            cv::divide(sum(window), weight(window), mean);
+            mean.copyTo(picture(window), reached(window));
+          }
           return true;
         },
         [](bool, std::size_t) {});
     known.setTo(1.0F, reached);
-    if (cv::countNonZero(known == 0.0F) == 0) break;
+    unknown.setTo(0, reached);
+    if (cv::countNonZero(unknown) == 0) break;
   }
 }
 

@@ -160,14 +160,15 @@ Look look_at(const DarkPlace& place, const DarkPlaces& seen, const GapGround& gr
   const auto share = [&](const cv::Mat& but, double silver) {
     return share_as_dark(ground.second_smooth, where, but, place.inside, place.window, silver);
   };
-  look.as_dark = share(its_own, place.tone.same());
-  look.as_dark_at_all = its_own.empty() ? look.as_dark : share({}, place.tone.same());
-  look.as_dark_inside = share(like, place.tone.same());
+  look.as_dark_at_all = share({}, place.tone.same());
+  look.as_dark = its_own.empty() ? look.as_dark_at_all : share(every_second(its_own), place.tone.same());
+  const cv::Mat second_like = every_second(like);
+  look.as_dark_inside = share(second_like, place.tone.same());
   const OwnEdges own(evidence.picture_edges, seen.of_lighter,
                      surroundings(place, ground.silver.size(), ground.px_per_unit), like);
   look.lens_px = own.sharpest_px();
-  look.hardly_lighter = share(like, place.tone.same() + kHardlyLighter);
-  if (!look.lens_px) look.halfway = share(like, place.tone.middle + 0.5 * place.border.step);
+  look.hardly_lighter = share(second_like, place.tone.same() + kHardlyLighter);
+  if (!look.lens_px) look.halfway = share(second_like, place.tone.middle + 0.5 * place.border.step);
   const double limit = kHarder * look.lens_px.value_or(0.0);
   look.hard =
       static_cast<int>(std::count_if(place.border.steps.begin(), place.border.steps.end(),

@@ -30,6 +30,17 @@ double log10_t_tail(double t, double degrees_of_freedom) {
   return std::log10(std::max(1e-300, 0.5 * incomplete_beta(x, degrees_of_freedom / 2.0, 0.5)));
 }
 
+// The t below which log10_t_tail is greater than this, a little less.
+double least_t_for(double log10_tail, double degrees_of_freedom) {
+  double low = 0.0;
+  double high = 1e3;
+  for (int i = 0; i < 30; ++i) {
+    const double t = 0.5 * (low + high);
+    (log10_t_tail(t, degrees_of_freedom) > log10_tail ? low : high) = t;
+  }
+  return low;
+}
+
 struct Level {
   int factor = 1;
   double radius_px = 1.0;  // on this level
@@ -117,12 +128,16 @@ std::vector<Spot> collected(const Scale& scale, const SpotBackground& background
   std::vector<Spot> spots;
   const std::vector<Maximum> all = maxima(scale, sign);
   const int factor = scale.level.factor;
+  constexpr double kRounding = 1e-9;
+  const double largest = largest_log10_nfa - std::log10(2.0) - scale.log10_tests;  // of either judge
+  const double least_t = least_t_for(largest, kIndependentPlaces - 1.0);
   for (const Maximum& maximum : all) {
     const double by_tile =
         scale.log10_tests + background.log10_tail(maximum.at.x, maximum.at.y, maximum.response);
     const auto [height, scatter] = maximum.standing;
-    const double by_ring =
-        scale.log10_tests + log10_t_tail(height / std::max(scatter, kLeastScatter), kIndependentPlaces - 1.0);
+    const double t = height / std::max(scatter, kLeastScatter);
+    if (t < least_t && by_tile > scale.log10_tests + largest + kRounding) continue;  // tells most at once
+    const double by_ring = scale.log10_tests + log10_t_tail(t, kIndependentPlaces - 1.0);
     const double log10_nfa = std::log10(2.0) + std::min(by_tile, by_ring);
     if (log10_nfa > largest_log10_nfa) continue;
     const cv::Point at(maximum.at.x * factor + factor / 2, maximum.at.y * factor + factor / 2);

@@ -63,7 +63,7 @@ cv::Mat every_second(const cv::Mat& picture, cv::Point first) {
 double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but, const cv::Mat& piece,
                      cv::Rect window, double silver) {
   cv::Mat counted = where.clone();
-  if (!but.empty()) counted.setTo(0, every_second(but));
+  if (!but.empty()) counted.setTo(0, but);
   const int all = cv::countNonZero(counted);
   cv::Mat near;
   cv::dilate(piece, near, cv::Mat::ones(9, 9, CV_8U));
