@@ -42,7 +42,10 @@ CometFan::CometFan(const RoundEdge& spot, const Evidence& evidence, const cv::Ma
           std::min(kLengths.back(), static_cast<int>((kMostUnits * px_per_unit_ - first_px_) / step_px_))) {
   for (const int n : kLengths)
     if (n <= steps_ && first_px_ + n * step_px_ >= kLeastUnits * px_per_unit_) lengths_.push_back(n);
-  if (!lengths_.empty()) fill(spot.middle, evidence, smooth);
+  if (lengths_.empty()) return;
+  fill(spot.middle, evidence, smooth);
+  for (int t = 0; t < kTurns; ++t)
+    for (const double bend : kBendsPerUnit) coarse_.push_back(flank_sums(kTurn * t, bend / px_per_unit_));
 }
 
 void CometFan::fill(cv::Point2d middle, const Evidence& evidence, const cv::Mat& smooth) {
@@ -76,24 +79,36 @@ CometFan::Step CometFan::at(int i, double turn, double bend) const {
           (1.0 - share) * other_.at<float>(i, left) + share * other_.at<float>(i, right)};
 }
 
-// Of each length n the sum of (1 - i / n) times the contrast, against the flank that gives less.
-CometFan::Sums CometFan::sums(int sign, double turn, double bend) const {
-  Sums sums(lengths_.size(), kUnknown);
+// Of each length n the sum of (1 - i / n) times the contrast.
+CometFan::FlankSums CometFan::flank_sums(double turn, double bend) const {
+  FlankSums sums(lengths_.size(), {kUnknown, kUnknown});
   Step sum;
   Step moment;
   std::size_t k = 0;
   for (int i = 0; i < steps_ && k < lengths_.size(); ++i) {
     const Step step = at(i, turn, bend);
     if (std::isnan(step.one) || std::isnan(step.other)) break;
-    sum.one += sign * step.one;
-    sum.other += sign * step.other;
-    moment.one += sign * i * step.one;
-    moment.other += sign * i * step.other;
+    sum.one += step.one;
+    sum.other += step.other;
+    moment.one += i * step.one;
+    moment.other += i * step.other;
     if (i + 1 < lengths_[k]) continue;
     const double n = lengths_[k];
-    sums[k++] = std::min(sum.one - moment.one / n, sum.other - moment.other / n);
+    sums[k++] = {sum.one - moment.one / n, sum.other - moment.other / n};
   }
   return sums;
+}
+
+// Against the flank that gives less.
+CometFan::Sums CometFan::sums(int sign, const FlankSums& flanks) const {
+  Sums sums;
+  sums.reserve(flanks.size());
+  for (const Step& flank : flanks) sums.push_back(std::min(sign * flank.one, sign * flank.other));
+  return sums;
+}
+
+CometFan::Sums CometFan::sums(int sign, double turn, double bend) const {
+  return sums(sign, flank_sums(turn, bend));
 }
 
 std::vector<CometFan::Chance> CometFan::chance(const std::vector<Sums>& straight, double turn,
@@ -127,8 +142,9 @@ CometFan::Ray CometFan::best_ray(int sign, const std::vector<Chance>& chance, co
   Ray best;
   for (int t = 0; t < kTurns; ++t) {
     if (near != nullptr && apart(kTurn * t, near->turn) > kNear) continue;
-    for (const double bend : kBendsPerUnit)
-      try_ray(sums(sign, kTurn * t, bend / px_per_unit_), chance, kTurn * t, bend / px_per_unit_, best);
+    for (std::size_t b = 0; b < kBendsPerUnit.size(); ++b)
+      try_ray(sums(sign, coarse_[static_cast<std::size_t>(t) * kBendsPerUnit.size() + b]), chance, kTurn * t,
+              kBendsPerUnit[b] / px_per_unit_, best);
   }
   if (near == nullptr || best.steps == 0) return best;
   const Ray coarse = best;
@@ -222,7 +238,10 @@ CometTail CometFan::tail(int sign) const {
   if (lengths_.empty()) return tail;
   std::vector<Sums> straight;
   straight.reserve(kTurns);
-  for (int t = 0; t < kTurns; ++t) straight.push_back(sums(sign, kTurn * t, 0.0));
+  constexpr std::size_t kStraight = kBendsPerUnit.size() / 2;
+  static_assert(kBendsPerUnit[kStraight] == 0.0);
+  for (std::size_t t = 0; t < kTurns; ++t)
+    straight.push_back(sums(sign, coarse_[t * kBendsPerUnit.size() + kStraight]));
   const Ray first = best_ray(sign, chance(straight, 0.0, 0.0), nullptr);
   if (first.steps == 0) return tail;
   const std::vector<Chance> beside = chance(straight, first.turn, kFreeOfTail);

@@ -51,9 +51,13 @@ class CometFan {
     double sigma = 0.0;  // 0: not known
   };
   using Sums = std::vector<double>;
+  // The tapered sums of a ray against either flank, of more silver.
+  using FlankSums = std::vector<Step>;
 
   void fill(cv::Point2d middle, const Evidence& evidence, const cv::Mat& smooth);
   [[nodiscard]] Step at(int i, double turn, double bend) const;
+  [[nodiscard]] FlankSums flank_sums(double turn, double bend) const;
+  [[nodiscard]] Sums sums(int sign, const FlankSums& flanks) const;
   [[nodiscard]] Sums sums(int sign, double turn, double bend) const;
   [[nodiscard]] std::vector<Chance> chance(const std::vector<Sums>& straight, double turn, double off) const;
   void try_ray(const Sums& sums, const std::vector<Chance>& chance, double turn, double bend,
@@ -74,6 +78,7 @@ class CometFan {
   std::vector<int> lengths_;  // steps
   cv::Mat one_;               // rows: steps, columns: turns; CV_32FC1, NaN where not known
   cv::Mat other_;
+  std::vector<FlankSums> coarse_;  // of all turns and bends that are tried first, for both signs
 };
 
 }  // namespace platewise
