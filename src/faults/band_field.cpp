@@ -188,13 +188,12 @@ BandField band_field(const Evidence& evidence, double period_units) {
   if (net.rows.empty()) return field;
   std::array<std::vector<double>, kBandDirections> sizes;
   for (int d = 0; d < kBandDirections; ++d)
-    sizes[static_cast<std::size_t>(d)] =
-        amplitudes(spectrum,
-                   {.frequency = 1.0 / period_px,
-                    .angle = band_angle(d),
-                    .along_sigma_px = kAlongPeriods * period_px,
-                    .across_sigma_px = kAcrossPeriods * period_px},
-                   net);
+    sizes[static_cast<std::size_t>(d)] = amplitudes(spectrum,
+                                                    {.frequency = 1.0 / period_px,
+                                                     .angle = band_angle(d),
+                                                     .along_sigma_px = kAlongPeriods * period_px,
+                                                     .across_sigma_px = kAcrossPeriods * period_px},
+                                                    net);
   for (std::size_t i = 0; i < net.rows.size(); ++i)
     for (const int x : net.columns[i]) {
       std::array<double, kBandDirections> here{};

@@ -51,7 +51,7 @@ class Ring {
     for (std::size_t i = 0; i < kPlaces; ++i) {
       const double turn = 2.0 * std::numbers::pi * static_cast<double>(i) / kPlaces;
       places_[i] = {static_cast<int>(std::lround(distance * std::cos(turn))),
-                                              static_cast<int>(std::lround(distance * std::sin(turn)))};
+                    static_cast<int>(std::lround(distance * std::sin(turn)))};
     }
     reach_ = static_cast<int>(std::ceil(distance)) + 1;
   }

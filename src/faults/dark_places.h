@@ -24,7 +24,7 @@ struct GapGround {
   cv::Mat picture;  // CV_8UC1, part of the film
   // Every second pixel of every second row of `smooth`, `film` and `picture`, for shares.
   cv::Mat second_smooth, second_film, second_picture;
-  cv::Mat border;   // CV_8UC1: where the film's own edge wanders along the plate's
+  cv::Mat border;  // CV_8UC1: where the film's own edge wanders along the plate's
   double least_step = 0.0;
   double grain = 0.0;
   double dark = 0.0;              // silver that only the darkest tenth of the film has less of

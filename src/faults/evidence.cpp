@@ -14,8 +14,8 @@
 namespace platewise {
 namespace {
 
-// Windows that hold all places of a mask, small where they lie along the sides of the picture: of each band of
-// rows what is to the left and to the right.
+// Windows that hold all places of a mask, small where they lie along the sides of the picture: of each band
+// of rows what is to the left and to the right.
 std::vector<cv::Rect> windows_of(const cv::Mat& mask, int band_px) {
   std::vector<cv::Rect> windows;
   const int middle = mask.cols / 2;

@@ -1,5 +1,6 @@
 #include "mask_pieces.h"
 
+#include <algorithm>
 #include <cstring>
 
 namespace platewise {

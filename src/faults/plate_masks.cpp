@@ -22,8 +22,9 @@ cv::Mat distance_within(const cv::Mat& mask) {
 
 cv::Mat grown_by(const cv::Mat& mask, const cv::Mat& element) {
   const cv::Rect box = cv::boundingRect(mask);
-  const cv::Rect window = cv::Rect(box.tl() - cv::Point(element.size()), box.br() + cv::Point(element.size())) &
-                          cv::Rect({}, mask.size());
+  const cv::Rect window =
+      cv::Rect(box.tl() - cv::Point(element.size()), box.br() + cv::Point(element.size())) &
+      cv::Rect({}, mask.size());
   cv::Mat grown = cv::Mat::zeros(mask.size(), CV_8UC1);
   cv::Mat near = grown(window);
   if (!box.empty()) cv::dilate(mask(window), near, element);

@@ -41,7 +41,8 @@ struct Deep {
 
   Deep(const cv::Mat& bare, const cv::Mat& from_edge, const cv::Rect& box, double radius, double inset_px) {
     const cv::Size half((bare.cols + 1) / 2, (bare.rows + 1) / 2);
-    const int reach = static_cast<int>(std::ceil(2.0 * radius)) + 2;  // farther seeds and borders do not count
+    const int reach =
+        static_cast<int>(std::ceil(2.0 * radius)) + 2;  // farther seeds and borders do not count
     window = cv::Rect(box.x / 2 - reach, box.y / 2 - reach, box.width / 2 + 2 * reach + 2,
                       box.height / 2 + 2 * reach + 2) &
              cv::Rect({}, half);

@@ -64,7 +64,7 @@ Tail through(float low, float high) {
 // counted.
 struct UpperEnd {
   std::vector<float> values;
-  std::size_t count = 0;  // with those below
+  std::size_t count = 0;                               // with those below
   float above = std::numeric_limits<float>::lowest();  // all that are greater are there
 };
 
@@ -120,8 +120,8 @@ class Blocks {
     for (int y = 0; y < down_; ++y)
       for (int x = 0; x < across_; ++x) {
         const cv::Rect part = box(x, y, 1);
-        UpperEnd& block = blocks_.emplace_back(
-            collected_above(above_most(response, where, part), response, where, part));
+        UpperEnd& block =
+            blocks_.emplace_back(collected_above(above_most(response, where, part), response, where, part));
         block.values.shrink_to_fit();
         std::sort(block.values.begin(), block.values.end(), std::greater<>());
       }
@@ -138,7 +138,8 @@ class Blocks {
       const int row = y + static_cast<int>(i) / kSide;
       const int column = x + static_cast<int>(i) % kSide;
       if (row >= down_ || column >= across_) continue;
-      const UpperEnd& block = blocks_[static_cast<std::size_t>(row * across_ + column)];
+      const int place = row * across_ + column;
+      const UpperEnd& block = blocks_[static_cast<std::size_t>(place)];
       falling[i] = {block.values.data(), block.values.data() + block.values.size()};
       count += block.count;
       known += block.values.size();
@@ -171,7 +172,8 @@ class Blocks {
     const float* next = nullptr;
     const float* end = nullptr;
     [[nodiscard]] float at(std::size_t place) const {
-      return static_cast<std::size_t>(end - next) > place ? next[place] : std::numeric_limits<float>::lowest();
+      return static_cast<std::size_t>(end - next) > place ? next[place]
+                                                          : std::numeric_limits<float>::lowest();
     }
   };
   using Lists = std::array<Falling, kSides>;
@@ -182,8 +184,8 @@ class Blocks {
     });
   }
 
-  // The n-th greatest of several falling lists; what is greater is taken off them. Of the list that is greatest
-  // at the place n / lists, all down to there is among the n - 1 greatest.
+  // The n-th greatest of several falling lists; what is greater is taken off them. Of the list that is
+  // greatest at the place n / lists, all down to there is among the n - 1 greatest.
   [[nodiscard]] static float greatest_but(Lists& lists, std::size_t n) {
     while (n > 1) {
       const std::size_t step = std::max<std::size_t>(1, n / kSides);

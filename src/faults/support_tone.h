@@ -21,9 +21,9 @@ struct PieceTone {
 // Every second pixel of every second row from `first` on, of a CV_8UC1 or CV_32FC1 picture.
 [[nodiscard]] cv::Mat every_second(const cv::Mat& picture, cv::Point first = {});
 
-// Share of `where` outside `but` and a piece that has no more silver than `silver`. `smooth`, `where` and `but`
-// (CV_8UC1; `but` may be empty) are of every second pixel of the plate. Bare support is emptier of it than
-// anything in the picture: a dark window or a coat has its like there.
+// Share of `where` outside `but` and a piece that has no more silver than `silver`. `smooth`, `where` and
+// `but` (CV_8UC1; `but` may be empty) are of every second pixel of the plate. Bare support is emptier of it
+// than anything in the picture: a dark window or a coat has its like there.
 [[nodiscard]] double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but,
                                    const cv::Mat& piece, cv::Rect window, double silver);
 
