@@ -16,6 +16,7 @@ constexpr double kLeastRadiusPx = 1.2;
 constexpr double kScaleStep = 1.45;
 constexpr double kLevelRadiusPx = 2.5;  // larger ones are looked for on a shrunk picture
 constexpr std::size_t kPlaces = 12;
+constexpr std::size_t kTwiceRound = 2 * kPlaces;
 constexpr std::size_t kTailPlaces = 3;  // that may belong to the tail
 constexpr double kRingRadii = 2.2;
 constexpr double kRingMorePx = 1.0;
@@ -60,11 +61,11 @@ class Ring {
   // Response and scatter with the three neighbouring places left out that hold most.
   void judge(const cv::Mat& mean, cv::Point at, CometHead& head) const {
     const double sign = head.sign;
-    std::array<double, 2 * kPlaces> values{};  // twice round
+    std::array<double, kTwiceRound> values{};
     for (std::size_t i = 0; i < kPlaces; ++i)
       values[i] = values[i + kPlaces] = sign * mean.at<float>(at + places_[i]);
-    std::array<double, 2 * kPlaces - 2> of_three{};  // the most of each and the two after it
-    for (std::size_t i = 0; i < of_three.size(); ++i)
+    std::array<double, kTwiceRound> of_three{};  // the most of each and the two after it
+    for (std::size_t i = 0; i + 2 < kTwiceRound; ++i)
       of_three[i] = std::max({values[i], values[i + 1], values[i + 2]});
     const double here = sign * mean.at<float>(at);
     head.response = -1.0;
