@@ -78,6 +78,18 @@ TEST(NoFingerprint, ClothRunsStraight) {
   }
 }
 
+// A tuft of combed hair or a fork of branches: even lines that bend a little over a few millimetres.
+TEST(NoFingerprint, ASmallPlaceHardlyBends) {
+  DrawnFilm film = drawn_film(8);
+  lighten(film, [&](double x, double y) {
+    const double u = x - 25.0;
+    const double v = y - 31.0;
+    const double inside = std::clamp(4.0 * (1.0 - std::hypot(u / 4.0, v / 3.5)), 0.0, 1.0);
+    return 0.1 * inside * (0.5 + 0.5 * std::cos(2.0 * std::numbers::pi * (v + 0.06 * u * u) / kPitch_mm));
+  });
+  EXPECT_EQ(count_of(film.faults(), "fingerprint"), 0);
+}
+
 // As fine and as bent, but the strands come at any distance.
 TEST(NoFingerprint, HairIsUneven) {
   DrawnFilm film = drawn_film(7);

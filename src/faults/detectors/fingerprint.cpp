@@ -29,9 +29,12 @@ constexpr double kPlainByGrain = 0.002;
 // For each square about four ways on are open to a group that grows (polyominoes).
 constexpr double kLog10Shapes = 0.6;
 // A finger's ridges bend; cloth, railings and rows of bricks run straight. Length of the mean of the doubled
-// directions: 1 for one direction, 0.92 where they spread over +-20 degrees.
+// directions: 1 for one direction, 0.92 where they spread over +-20 degrees, 0.7 over +-40. Combed hair and a
+// fork of branches bend a little, in small places.
 constexpr double kMostOneWay = 0.92;
+constexpr double kPlainlyBent = 0.7;
 constexpr int kFewestSquares = 8;
+constexpr int kFewestHardlyBent = 24;
 constexpr int kFewestOfAPart = 4;
 constexpr int kGap = 2;  // places of the net that a group may step: a square between may be spoilt
 
@@ -162,7 +165,10 @@ std::vector<Candidate> fingerprint(const Evidence& evidence) {
   const RidgeBlocks field = ridge_blocks(evidence, kLeastPitch_mm, kMostPitch_mm, kPlain);
   std::vector<Candidate> candidates;
   for (const Group& group : prints_of(groups_of(field))) {
-    if (group.size() < kFewestSquares || one_way(field, group) > kMostOneWay) continue;
+    const double straight = one_way(field, group);
+    if (straight > kMostOneWay ||
+        static_cast<int>(group.size()) < (straight > kPlainlyBent ? kFewestHardlyBent : kFewestSquares))
+      continue;
     Candidate candidate = candidate_of(field, group);
     if (*candidate.length < kLeastLength_mm || *candidate.length > kMostLength_mm) continue;
     candidates.push_back(std::move(candidate));
