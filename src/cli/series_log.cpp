@@ -46,7 +46,8 @@ std::vector<EarlierPlate> earlier_of(const std::vector<LoggedPlate>& plates, Pla
   for (auto plate = plates.rbegin(); plate != plates.rend() && earlier.size() < kEarlierAtMost; ++plate) {
     const Result<PlateScore> score = score_of(*plate, "");
     if (!score || !score->tones || score->kind != kind) continue;
-    earlier.insert(earlier.begin(), {as_varnished(*score->tones, kind, score->state), score->settings});
+    earlier.insert(earlier.begin(),
+                   {as_varnished(*score->tones, kind, score->state), score->settings, score->note});
   }
   return earlier;
 }

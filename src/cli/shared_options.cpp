@@ -92,7 +92,11 @@ void add_notes_options(CLI::App& app, SharedOptions& options) {
   app.add_option("--max-exposure", options.longest_exposure,
                  "the longest the sitter can hold still: 12s; beyond it the lens is opened instead")
       ->group(kGroup);
-  app.add_option("--note", options.note, "a remark to keep with the plate")->group(kGroup);
+  app.add_option(
+         "--note", options.note,
+         "a remark to keep with the plate; full sun, haze, overcast, open shade or near sunset in it stand for "
+         "a meter reading")
+      ->group(kGroup);
   app.add_option("--settings", options.settings,
                  "a list of these by file name (CSV: file,exposure_s,development_s,aperture,meter_ev,"
                  "temperature_c,bellows,reciprocity,note)")

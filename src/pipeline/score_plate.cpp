@@ -181,6 +181,7 @@ void judge_in_series(PlateScore& score, const std::vector<EarlierPlate>& earlier
   score.recommendation = recommend(as_varnished(*score.tones, score.kind, score.state),
                                    {.kind = score.kind,
                                     .settings = score.settings,
+                                    .note = score.note,
                                     .curves = score.curves,
                                     .light_leak = has_likely(score.faults, "light_leak"),
                                     .blue_lights = has_likely(score.faults, "solarised_blue"),

@@ -72,7 +72,8 @@ Evidence::Evidence(const Tones& tones, const RecommendOptions& options)
   for (std::size_t i = 0; i < options.earlier.size(); ++i) {
     const EarlierPlate& plate = options.earlier[i];
     const int plates_ago = static_cast<int>(options.earlier.size() - i);
-    if (const auto relation = relation_of(plate.settings, options.settings, plates_ago, priors(kind_))) {
+    if (const auto relation = relation_of({plate.settings, plate.note}, {options.settings, options.note},
+                                          plates_ago, priors(kind_))) {
       earlier_.push_back({tone_evidence(plate.tones, kind_, false), *relation});
     }
   }

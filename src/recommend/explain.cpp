@@ -7,7 +7,9 @@
 #include <functional>
 
 #include "advice_words.h"
+#include "platewise/knowledge/light_words.h"
 #include "platewise/recommend/exposure_arithmetic.h"
+#include "platewise/recommend/light_change.h"
 
 namespace platewise {
 namespace {
@@ -151,6 +153,21 @@ void say_draw_and_reciprocity(Recommendation& advice, const PlateSettings& setti
   }
 }
 
+// Of the last plate before this one that is read by its note.
+void say_noted_light(Recommendation& advice, const RecommendOptions& options) {
+  for (auto plate = options.earlier.rbegin(); plate != options.earlier.rend(); ++plate) {
+    const auto change = light_change({plate->settings, plate->note}, {options.settings, options.note});
+    if (!change || change->by_meter) continue;
+    advice.because.push_back(
+        fmt::format("An earlier plate is compared by the light you noted, {} then and {} now: {} {} light "
+                    "(\u00b1{}). A meter reading tells it better.",
+                    noted_light(plate->note)->words, noted_light(options.note)->words,
+                    in_stops(std::abs(change->stops.value)), change->stops.value < 0 ? "less" : "more",
+                    in_stops(change->stops.u)));
+    return;
+  }
+}
+
 void say_temperature(Recommendation& advice, const PlateSettings& settings) {
   if (!settings.temperature_c) return;
   advice.because.push_back(fmt::format(
@@ -170,6 +187,7 @@ void explain(Recommendation& advice, const Tones& tones, const RecommendOptions&
   say_second_reading(advice);
   say_draw_and_reciprocity(advice, options.settings);
   say_temperature(advice, options.settings);
+  say_noted_light(advice, options);
   say_how_sure(advice, options);
 }
 

@@ -2,7 +2,7 @@
 
 #include <optional>
 
-#include "platewise/recommend/recommend.h"
+#include "platewise/recommend/light_change.h"
 #include "priors.h"
 
 namespace platewise {
@@ -18,7 +18,7 @@ struct PlateRelation {
 };
 
 // Empty where the exposures of the two cannot be compared. `plates_ago`: 1 for the plate just before.
-[[nodiscard]] std::optional<PlateRelation> relation_of(const PlateSettings& earlier, const PlateSettings& now,
+[[nodiscard]] std::optional<PlateRelation> relation_of(const NotedPlate& earlier, const NotedPlate& now,
                                                        int plates_ago, const Priors& prior);
 
 }  // namespace platewise

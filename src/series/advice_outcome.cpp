@@ -3,15 +3,15 @@
 #include <cmath>
 
 #include "platewise/recommend/exposure_arithmetic.h"
+#include "platewise/recommend/light_change.h"
 
 namespace platewise {
 namespace {
 
 // What light and hand change from plate to plate when nothing is meant to (data/priors.csv: light 0.3 stop,
-// hand 0.15 stop; a meter reading 0.1 stop, common practice).
+// hand 0.15 stop).
 constexpr double kLight_u_stops = 0.3;
 constexpr double kHand_u_stops = 0.15;
-constexpr double kMeter_u_stops = 0.1;
 
 std::optional<double> positive(const std::optional<double>& value) {
   return value && *value > 0 ? value : std::nullopt;
@@ -30,15 +30,14 @@ AdviceOutcome outcome(const PlateScore& from, const PlateScore& to) {
                        .development = advice.development,
                        .done_stops = stops_between(from.settings, to.settings),
                        .done_percent = percent_done(from.settings, to.settings)};
-  if (from.settings.meter_ev && to.settings.meter_ev) {
-    result.light_stops = *to.settings.meter_ev - *from.settings.meter_ev;
-  }
+  const auto light_changed = light_change({from.settings, from.note}, {to.settings, to.note});
+  if (light_changed) result.light_stops = light_changed->stops.value;
   if (to.recommendation) {
     result.happened_error_stops =
         Quantity{to.recommendation->exposure_error_stops, to.recommendation->exposure_error_u};
   }
   if (!result.done_stops) return result;
-  const double light_u = result.light_stops ? kMeter_u_stops * std::sqrt(2.0) : kLight_u_stops;
+  const double light_u = light_changed ? light_changed->stops.u : kLight_u_stops;
   const double between_u = std::hypot(light_u, kHand_u_stops);
   const double light = result.light_stops.value_or(0.0);
   result.predicted_error_stops = Quantity{advice.exposure_error_stops + *result.done_stops + light,

@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <numeric>
+#include <string>
 
 #include "platewise/recommend/cautions_to_show.h"
 #include "platewise/stats/random.h"
@@ -258,6 +259,33 @@ TEST(Recommend, AnEarlierPlateOfTheSeriesNarrowsTheRange) {
       {plate(0.06, 0.07, 0.22, 0.50), {.exposure_s = 4.0, .development_s = 18.0, .meter_ev = 12.0}});
   const Change with_series = advice_for(now, options).exposure;
   EXPECT_LT(with_series.high - with_series.low, alone.high - alone.low);
+}
+
+// The notes stand for a meter, less surely. Two stops less light and twice the time: the earlier plate had
+// two stops more of light and one less of time.
+TEST(Recommend, AnEarlierPlateIsReadByTheNotedLight) {
+  const Tones now = plate(0.06, 0.10, 0.45, 0.80);
+  const auto advice = [&](const std::string& then_note, const std::string& now_note,
+                          std::optional<double> meter = std::nullopt) {
+    RecommendOptions options{.settings = {.exposure_s = 8.0, .development_s = 18.0, .meter_ev = meter},
+                             .note = now_note};
+    options.earlier.push_back({plate(0.06, 0.10, 0.45, 0.80),
+                               {.exposure_s = 2.0, .development_s = 18.0, .meter_ev = meter},
+                               then_note});
+    return advice_for(now, options);
+  };
+  const Recommendation told = advice("Full sun, new bottle", "dull now, overcast");
+  EXPECT_THAT(told.because, Contains(HasSubstr("full sun then and overcast now: 2.0 stops less light")));
+  // The two plates look alike: by the notes they had as much light; without them two stops made no
+  // difference, as where the lights are blocked.
+  const Recommendation untold = advice("", "");
+  EXPECT_THAT(untold.because, Not(Contains(HasSubstr("you noted"))));
+  EXPECT_LT(told.exposure_error_stops, untold.exposure_error_stops);
+  // A word alone, words that are the same or meter readings change nothing.
+  const Recommendation alone = advice("full sun", "");
+  EXPECT_EQ(alone.exposure.low, untold.exposure.low);
+  const Recommendation metered = advice("full sun", "overcast", 12.0);
+  EXPECT_THAT(metered.because, Not(Contains(HasSubstr("you noted"))));
 }
 
 // A cold developer works slowly: a clear margin then says less of the time. This plate's own fog is hardly

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "platewise/core/plate.h"
@@ -23,15 +24,18 @@ struct PlateSettings {
 };
 
 // A plate made before the scored one, of the same scene with the same materials. It helps where both have a
-// noted exposure; light that moved between them is allowed for (less so where both have a meter reading).
+// noted exposure; light that moved between them is allowed for (less so where both have a meter reading), and
+// read from the notes where both tell of it (knowledge/light_words.h).
 struct EarlierPlate {
   Tones tones;
   PlateSettings settings;
+  std::string note;
 };
 
 struct RecommendOptions {
   PlateKind kind = PlateKind::tintype;
   PlateSettings settings;
+  std::string note;
   std::vector<PlateCurve> curves;     // the photographer's own, one per development time
   bool light_leak = false;            // a fault says the veil is local light: not answered with exposure
   bool blue_lights = false;           // a fault says the lights turned blue, as far too much light makes them

@@ -43,7 +43,7 @@ struct AdviceOutcome {
   Change development;                    // as proposed, percent
   std::optional<double> done_stops;      // from the noted times and apertures of both
   std::optional<double> done_percent;    // of development
-  std::optional<double> light_stops;     // change of light by the meter, where both plates have a reading
+  std::optional<double> light_stops;     // change of light by the meter or the notes, where both plates tell
   std::optional<Quantity> needed_stops;  // as the next plate tells, for the light of the plate before
   std::optional<bool> within;            // of the interval that was given
   std::optional<Quantity> predicted_error_stops;  // of the next plate, after what was done
