@@ -3,9 +3,10 @@
 #include <opencv2/core.hpp>
 #include <vector>
 
-#include "platewise/raster/image.h"
-
 namespace platewise {
+
+// Silver; under an 8-bit code value in the lights: blocked grain.
+inline constexpr double kLeastSpotSigma = 0.003;
 
 // A spot against the ground round it, in silver.
 struct Standing {
@@ -33,26 +34,6 @@ class SpotResponses {
   cv::Mat framed_;  // disc means, with a mirrored frame for the rings of pixels near the border
   cv::Mat brighter_;
   cv::Mat darker_;
-};
-
-// Chance of a response at least so large near a place: an upper tail through two quantiles of the responses
-// in overlapping tiles, normal below the higher one and exponential beyond it, because a picture's responses
-// have heavier tails than grain alone. Faults themselves are too rare to move those.
-class SpotBackground {
- public:
-  // `response` CV_32FC1, counted where `where` is set; tiles with few pixels take the whole picture's tail.
-  SpotBackground(const cv::Mat& response, const Mask& where, int tile_px);
-
-  // Standard normal deviate that stands for this response.
-  [[nodiscard]] double deviate(int x, int y, float response) const;
-
-  // log10 of the chance of this response or more.
-  [[nodiscard]] double log10_tail(int x, int y, float response) const;
-
- private:
-  int tile_px_ = 1;
-  cv::Mat middle_;  // one value a tile, CV_32FC1
-  cv::Mat sigma_;
 };
 
 }  // namespace platewise

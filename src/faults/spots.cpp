@@ -6,6 +6,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "platewise/stats/distributions.h"
+#include "spot_background.h"
 #include "spot_response.h"
 
 namespace platewise {
