@@ -6,7 +6,9 @@
 #include <utility>
 #include <vector>
 
+#include "mask_pieces.h"
 #include "plate_masks.h"
+#include "platewise/stats/robust.h"
 #include "support_tone.h"
 
 namespace platewise {
@@ -28,22 +30,18 @@ double steepness_of(const cv::Mat& inside, cv::Rect window, const GapGround& gro
       rises.push_back(std::hypot(silver(1, 0) - silver(-1, 0), silver(0, 1) - silver(0, -1)));
     }
   if (rises.empty()) return 0.0;
-  const auto quartile = rises.begin() + static_cast<std::ptrdiff_t>(rises.size() / 4);
-  std::nth_element(rises.begin(), quartile, rises.end());
-  return *quartile;
+  return quantile(rises, 0.25);
 }
 
 // Without bits that the cut leaves beside it.
-cv::Mat largest_of(const cv::Mat& pieces) {
-  cv::Mat labels;
-  cv::Mat stats;
-  cv::Mat centres;
-  const int count = cv::connectedComponentsWithStats(pieces, labels, stats, centres, 4, CV_32S);
-  int largest = 0;
-  for (int label = 1; label < count; ++label)
-    if (largest == 0 || stats.at<int>(label, cv::CC_STAT_AREA) > stats.at<int>(largest, cv::CC_STAT_AREA))
-      largest = label;
-  return labels == largest;
+cv::Mat largest_of(const cv::Mat& mask) {
+  const std::vector<MaskPiece> pieces = pieces_of(mask);
+  const auto largest =
+      std::max_element(pieces.begin(), pieces.end(),
+                       [](const MaskPiece& a, const MaskPiece& b) { return a.area_px < b.area_px; });
+  cv::Mat inside = cv::Mat::zeros(mask.size(), CV_8UC1);
+  if (largest != pieces.end()) paint(*largest, inside, 255);
+  return inside;
 }
 
 struct Cut {
@@ -61,9 +59,9 @@ Cut steepest_cut(const cv::Mat& within, cv::Rect window, double middle, double l
   Cut best = std::move(start);
   for (int i = 1; i < kLevels; ++i) {
     cv::Mat below = within & (smooth < middle + (top - middle) * i / kLevels);
-    if (cv::countNonZero(below) == 0) continue;
     below = largest_of(below);
-    if (cv::countNonZero(below) < least_area) continue;
+    const int area = cv::countNonZero(below);
+    if (area == 0 || area < least_area) continue;
     const double steepness = steepness_of(below, window, ground);
     if (steepness > best.steepness) best = {below, steepness};
   }

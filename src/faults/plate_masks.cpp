@@ -1,5 +1,6 @@
 #include "plate_masks.h"
 
+#include <cstring>
 #include <opencv2/imgproc.hpp>
 
 #include "platewise/raster/sampling.h"
@@ -29,6 +30,20 @@ cv::Mat grown_by(const cv::Mat& mask, const cv::Mat& element) {
   cv::Mat near = grown(window);
   if (!box.empty()) cv::dilate(mask(window), near, element);
   return grown;
+}
+
+cv::Mat every_second(const cv::Mat& picture, cv::Point first) {
+  cv::Mat second((picture.rows - first.y + 1) / 2, (picture.cols - first.x + 1) / 2, picture.type());
+  const std::size_t size = picture.elemSize();
+  for (int y = 0; y < second.rows; ++y) {
+    const std::uint8_t* from = picture.ptr(2 * y + first.y, first.x);
+    std::uint8_t* to = second.ptr(y);
+    if (size == sizeof(float))
+      for (int x = 0; x < second.cols; ++x) std::memcpy(to + 4 * x, from + 8 * x, sizeof(float));
+    else
+      for (int x = 0; x < second.cols; ++x) to[x] = from[2 * x];
+  }
+  return second;
 }
 
 }  // namespace platewise

@@ -15,4 +15,7 @@ namespace platewise {
 // A mask (CV_8UC1) dilated by an element; only near the mask is work done.
 [[nodiscard]] cv::Mat grown_by(const cv::Mat& mask, const cv::Mat& element);
 
+// Every second pixel of every second row from `first` on, of a CV_8UC1 or CV_32FC1 picture.
+[[nodiscard]] cv::Mat every_second(const cv::Mat& picture, cv::Point first = {});
+
 }  // namespace platewise

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "mask_pieces.h"
+#include "plate_masks.h"
 
 namespace platewise {
 namespace {
@@ -26,12 +27,6 @@ bool touches_edge(const MaskPiece& piece, const cv::Mat& from_edge) {
   return any_pixel(piece, [&](int y, int x) { return from_edge.at<float>(y, x) <= kTouchesPx; });
 }
 
-cv::Mat every_second(const cv::Mat& full, cv::Size half) {
-  cv::Mat small;
-  cv::resize(full, small, half, 0.0, 0.0, cv::INTER_NEAREST);
-  return small;
-}
-
 // At half the size, which is fine enough for what is so wide: where bare places are deep all round, and how
 // far each pixel lies from there. Both are known within `window` alone.
 struct Deep {
@@ -46,8 +41,8 @@ struct Deep {
     window = cv::Rect(box.x / 2 - reach, box.y / 2 - reach, box.width / 2 + 2 * reach + 2,
                       box.height / 2 + 2 * reach + 2) &
              cv::Rect({}, half);
-    const cv::Mat small = every_second(bare, half)(window);
-    const cv::Mat small_from_edge = every_second(from_edge, half)(window);
+    const cv::Mat small = every_second(bare)(window);
+    const cv::Mat small_from_edge = every_second(from_edge)(window);
     cv::Mat depth;
     cv::distanceTransform(small | (small_from_edge <= 0.0F), depth, cv::DIST_L2, 3);
     // From bare alone: beyond the edge is deep enough to carry on along its sides.

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 #include <limits>
 #include <opencv2/imgproc.hpp>
 #include <vector>
+
+#include "plate_masks.h"
 
 namespace platewise {
 
@@ -44,20 +45,6 @@ PieceTone piece_tone(const cv::Mat& smooth, const cv::Mat& piece, cv::Rect windo
   tone.spread = 0.5 * (quantile_in(part, core, 0.9) - quantile_in(part, core, 0.1));
   tone.is_even = tone.spread <= std::max(kLeastUneven, std::min(kMostUnevenAtAll, kMostUneven * step));
   return tone;
-}
-
-cv::Mat every_second(const cv::Mat& picture, cv::Point first) {
-  cv::Mat second((picture.rows - first.y + 1) / 2, (picture.cols - first.x + 1) / 2, picture.type());
-  const std::size_t size = picture.elemSize();
-  for (int y = 0; y < second.rows; ++y) {
-    const std::uint8_t* from = picture.ptr(2 * y + first.y, first.x);
-    std::uint8_t* to = second.ptr(y);
-    if (size == sizeof(float))
-      for (int x = 0; x < second.cols; ++x) std::memcpy(to + 4 * x, from + 8 * x, sizeof(float));
-    else
-      for (int x = 0; x < second.cols; ++x) to[x] = from[2 * x];
-  }
-  return second;
 }
 
 double share_as_dark(const cv::Mat& smooth, const cv::Mat& where, const cv::Mat& but, const cv::Mat& piece,

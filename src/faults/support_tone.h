@@ -18,9 +18,6 @@ struct PieceTone {
 // `step`: silver, across its border.
 [[nodiscard]] PieceTone piece_tone(const cv::Mat& smooth, const cv::Mat& piece, cv::Rect window, double step);
 
-// Every second pixel of every second row from `first` on, of a CV_8UC1 or CV_32FC1 picture.
-[[nodiscard]] cv::Mat every_second(const cv::Mat& picture, cv::Point first = {});
-
 // Share of `where` outside `but` and a piece that has no more silver than `silver`. `smooth`, `where` and
 // `but` (CV_8UC1; `but` may be empty) are of every second pixel of the plate. Bare support is emptier of it
 // than anything in the picture: a dark window or a coat has its like there.

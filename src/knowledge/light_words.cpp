@@ -33,6 +33,13 @@ std::string plain_words(std::string_view text) {
   return plain.back() == ' ' ? plain : plain + ' ';
 }
 
+bool says(const std::string& note, const std::string& words) {
+  const std::size_t at = note.find(" " + words + " ");
+  if (at == std::string::npos) return false;
+  const std::string_view before = std::string_view(note).substr(0, at);
+  return !before.ends_with(" no") && !before.ends_with(" not") && !before.ends_with(" without");
+}
+
 }  // namespace
 
 std::optional<NotedLight> noted_light(std::string_view note) {
@@ -40,7 +47,7 @@ std::optional<NotedLight> noted_light(std::string_view note) {
   const std::string words = plain_words(note);
   std::optional<NotedLight> found;
   for (const NotedLight& light : lights) {
-    if (words.find(" " + light.words + " ") == std::string::npos) continue;
+    if (!says(words, light.words)) continue;
     if (found && found->stops.value != light.stops.value) return std::nullopt;
     if (!found) found = light;
   }

@@ -30,7 +30,7 @@ INSTANTIATE_TEST_SUITE_P(Notes, LightWords,
 
 TEST(LightWords, NothingIsMadeOfOtherWords) {
   for (const char* note : {"", "fresh bath, sunday", "sun came out while the cap was off", "overcasting",
-                           "dull shadows", "full sun, then overcast"})
+                           "dull shadows", "no haze", "not overcast", "full sun, then overcast"})
     EXPECT_FALSE(noted_light(note)) << note;
 }
 

@@ -14,7 +14,8 @@ struct NotedLight {
   Quantity stops;  // against full sun
 };
 
-// Whole words, whatever their case. Empty where the note has none of them, or some that differ.
+// Whole words, whatever their case, not denied right before (no, not, without). Empty where the note has none
+// of them, or some that differ.
 [[nodiscard]] std::optional<NotedLight> noted_light(std::string_view note);
 
 }  // namespace platewise
