@@ -221,7 +221,8 @@ inline constexpr std::string_view kDriftSignal = "{}, plate {}: {}.";
 inline constexpr std::string_view kDriftTooFew =
     "{}: no limits. They need {} plates or more, each with this value.";
 inline constexpr std::string_view kChanges = "What changed";
-inline constexpr std::string_view kChangesCaption = "Later plate minus earlier plate";
+inline constexpr std::string_view kChangesCaption =
+    "Later plate minus earlier plate; light in stops, fog and highlight in density (D)";
 inline constexpr std::string_view kChangePlates = "Plates";
 inline constexpr std::string_view kChangeLight = "Light";
 inline constexpr std::string_view kChangeFog = "Fog";
@@ -239,7 +240,7 @@ inline constexpr std::string_view kOutcomeHappened = "Happened";
 inline constexpr std::string_view kOutcomeDevelopmentTitle = "Development";
 inline constexpr std::string_view kOutcomeTooMuch = "{:.1f} stops too much \u00b1{:.1f}";
 inline constexpr std::string_view kOutcomeTooLittle = "{:.1f} stops too little \u00b1{:.1f}";
-inline constexpr std::string_view kOutcomeLight = "light by the meter {}";
+inline constexpr std::string_view kOutcomeLight = "light as noted {}";
 inline constexpr std::string_view kOutcomeWithin = "within the range given";
 inline constexpr std::string_view kOutcomeOutside = "outside the range given";
 inline constexpr std::string_view kOutcomeNotNoted = "times not noted";
